@@ -1,0 +1,10 @@
+"""Set before any Qt import: no screen, one locale, one time zone, no scaling."""
+
+from __future__ import annotations
+
+import os
+
+os.environ["QT_QPA_PLATFORM"] = os.environ.get("BALMBOOK_TEST_PLATFORM", "offscreen")
+os.environ["LC_ALL"] = "C.UTF-8"
+os.environ["TZ"] = "Europe/Berlin"
+os.environ["QT_SCALE_FACTOR"] = os.environ.get("BALMBOOK_TEST_SCALE", "1")

@@ -1,0 +1,103 @@
+"""What a step is: wording, timer, what must be recorded, guards, cautions."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import Field, StringConstraints
+
+from workbench.core.catalogue.model import Row, Text
+
+Bench = Annotated[str, StringConstraints(min_length=1, max_length=60)]
+
+
+class StepKind(StrEnum):
+    PREPARE = "prepare"
+    WEIGH = "weigh"
+    MIX_SCENT = "mix scent"
+    MELT_BATH = "melt in the water bath"
+    MELT_BURSTS = "melt in bursts"
+    COLD_SPOON = "cold spoon"
+    COOL = "cool down"
+    FLAME_OUT = "flame out"
+    ADD_FRAGRANCE = "add fragrance"
+    STIR = "stir"
+    POUR = "pour"
+    SET = "set"
+    INSPECT = "look for the sink hole"
+    MEND = "mend"
+    REST = "rest"
+    WEIGH_TINS = "weigh the tins"
+    CLEAN = "clean up"
+    FINISH = "finish"
+
+
+class NeedKind(StrEnum):
+    MASS = "mass"  # g
+    DROPS = "drops"  # whole number
+    TEMPERATURE = "temperature"  # °C, stirred or not
+    CHOICE = "choice"  # one of `choices`
+    TICK = "tick"  # done, with no number
+    COUNT = "count"  # whole number
+    DEPTH = "depth"  # mm
+    BURST = "burst"  # a microwave burst, then stir, then a reading
+    WORDS = "words"  # free text
+
+
+class Need(Row):
+    """One thing a step must (or may) record; numbers in g, mm, °C or counts."""
+
+    key: Text  # unique within the step, e.g. "mass:beeswax", "reading", "tin:1"
+    kind: NeedKind
+    label: Text
+    unit: str = ""
+    target: float | None = None
+    low: float | None = None
+    high: float | None = None
+    required: bool = True
+    choices: tuple[str, ...] = ()
+    material: str = ""  # for masses and drops
+    scale: str = ""
+
+
+class Guard(StrEnum):
+    """The guards of the temperature chapter, by name."""
+
+    ABSOLUTE_CEILING = "95 °C"
+    BOIL_DRY = "the bath must not boil dry"
+    MELT_CEILING = "melt ceiling"
+    SCENTED_CEILING = "scented ceiling"
+    FLASH_SAFE = "flash-safe temperature"
+    STIRRED_READING = "a stirred reading before fragrance"
+    FRESH_READING = "a fresh reading while heat is on"
+    POUR_FLOOR = "pour floor"
+    SKIN_LIMITS = "skin limits"
+    WINDOW = "an open window"
+
+
+class Step(Row):
+    """One step of the procedure, fully worded."""
+
+    id: Text  # stable within a plan: "weigh:beeswax", "pour:1", "cool"
+    kind: StepKind
+    title: Text
+    instruction: Text  # what to do
+    reason: Text  # why
+    bench: Bench
+    timer_s: Annotated[float, Field(gt=0)] | None = None
+    timer_says: str = ""  # what the end of the timer means
+    least_s: float | None = None  # a step that cannot honestly be shorter says so
+    needs: tuple[Need, ...] = ()
+    guards: tuple[Guard, ...] = ()
+    cautions: tuple[str, ...] = ()  # caution keys, already chosen for the equipment
+    hot: bool = False
+    heat_on: bool = False
+    scented: bool = False  # fragrance is in the jug during this step
+    flame_allowed: bool = True
+    aim_c: float | None = None
+    low_c: float | None = None
+    high_c: float | None = None
+    done_when: Text
+    optional: bool = False  # may be left out with a word of reason (mend)
+    safe_action: str = ""  # what Hold says: "Take the jug off the heat."

@@ -1,0 +1,160 @@
+"""What the maker has: lots, tins, vessels, scales, thermometers, stove.
+
+A shelf belongs to one project.  The tables that come with the program are
+laid under it (`Catalogue.over`): what the maker typed in wins.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import Field
+
+from .model import Figure, Key, Material, Place, Row, Text
+
+PositiveG = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False)]
+PositiveMm = Annotated[float, Field(gt=0, le=2_000, allow_inf_nan=False)]
+
+
+class Lot(Row):
+    """One bottle or bag of a material."""
+
+    key: Key
+    material: Key
+    supplier_lot: str = ""
+    price_per_kg: Annotated[float, Field(ge=0, allow_inf_nan=False)] | None = None
+    opened: date | None = None
+    best_before: date | None = None
+    left_g: Annotated[float, Field(ge=0, allow_inf_nan=False)] | None = None
+    remark: str = ""
+
+
+class TinShape(StrEnum):
+    ROUND = "round"
+    RECTANGULAR = "rectangular"
+    BY_WATER = "by the water it holds"
+
+
+class Tin(Row):
+    """A tin by inside measures up to its fill line, or by the water it holds.
+
+    Round: `diameter_mm`; rectangular: `length_mm`, `width_mm` and
+    `corner_radius_mm`; both with `fill_height_mm`.  By water: `water_g`
+    weighed at `water_c`.
+    """
+
+    key: Key
+    name: Text
+    shape: TinShape
+    diameter_mm: PositiveMm | None = None
+    length_mm: PositiveMm | None = None
+    width_mm: PositiveMm | None = None
+    corner_radius_mm: Annotated[float, Field(ge=0, le=1_000)] = 0.0
+    fill_height_mm: PositiveMm | None = None
+    water_g: PositiveG | None = None
+    water_c: Annotated[float, Field(ge=0, le=60)] = 20.0
+    empty_g: PositiveG | None = None
+    metal: bool = True
+
+
+class VesselMaterial(StrEnum):
+    GLASS = "glass"
+    STEEL = "steel"
+    PLASTIC = "plastic"
+    CERAMIC = "ceramic"
+
+    @property
+    def microwave_safe(self) -> bool:
+        return self is not VesselMaterial.STEEL
+
+
+class Learned(Row):
+    """Plain numbers that past batches taught about a piece of equipment, with sd."""
+
+    what: Text
+    value: float
+    sd: Annotated[float, Field(ge=0)]
+    batches: Annotated[int, Field(ge=0)]
+
+
+class Vessel(Row):
+    key: Key
+    name: Text
+    material: VesselMaterial
+    holds_ml: PositiveG
+    empty_g: PositiveG | None = None
+    inner_diameter_mm: PositiveMm | None = None
+    learned: tuple[Learned, ...] = ()
+
+
+class StoveKind(StrEnum):
+    GAS = "gas"
+    ELECTRIC = "electric"
+    INDUCTION = "induction"
+
+
+class Scale(Row):
+    """`readability_g` is the last digit, `capacity_g` the most it may carry."""
+
+    key: Key
+    name: Text
+    readability_g: Annotated[float, Field(gt=0, le=100)]
+    capacity_g: PositiveG
+
+
+class ThermometerKind(StrEnum):
+    PROBE = "probe"
+    INFRARED = "infrared"  # sees only the skin of the melt
+
+
+class Thermometer(Row):
+    """`offset_k` and `slope` come from the ice and boiling point check."""
+
+    key: Key
+    name: Text
+    kind: ThermometerKind
+    resolution_k: Annotated[float, Field(gt=0, le=5)] = 0.1
+    offset_k: float = 0.0
+    slope: Annotated[float, Field(gt=0.8, lt=1.2)] = 1.0
+    checked: date | None = None
+    dropped_since: bool = False
+
+
+class Microwave(Row):
+    key: Key
+    name: Text
+    rated_w: Annotated[float, Field(gt=0, le=3000)] | None = None
+    learned: tuple[Learned, ...] = ()
+
+
+class Certificate(Row):
+    """A supplier's certificate: replaces the industry standard for one material and category.
+
+    It never replaces a law.
+    """
+
+    material: Key
+    edition: Text
+    category: Text
+    max_percent: Annotated[float, Field(gt=0, le=100)]
+    paper: Text  # number or date of the certificate
+    allergens: dict[str, float] = Field(default_factory=dict)  # label name -> % in the material
+
+
+class Shelf(Row):
+    """Everything the maker typed in about what stands in the kitchen."""
+
+    materials: tuple[Material, ...] = ()  # own materials, and corrected copies of ours
+    lots: tuple[Lot, ...] = ()
+    tins: tuple[Tin, ...] = ()
+    vessels: tuple[Vessel, ...] = ()
+    scales: tuple[Scale, ...] = ()
+    thermometers: tuple[Thermometer, ...] = ()
+    microwaves: tuple[Microwave, ...] = ()
+    certificates: tuple[Certificate, ...] = ()
+    stove: StoveKind | None = None
+    currency: Annotated[str, Field(min_length=1, max_length=3)] = "EUR"
+    room_c: Figure | None = None
+    home: Place = Place.EU

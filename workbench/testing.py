@@ -1,0 +1,1 @@
+"""Virtual clock, fake devices and sample builders for tests and contributors."""
