@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from workbench.core.catalogue.model import Allergen, Caution, Constituent, Limit, Material, Use
+from workbench.core.catalogue.model import Allergen, Caution, Constituent, Figure, Limit, Material, Use
 from workbench.core.catalogue.shelf import (
     Certificate,
     Lot,
@@ -45,6 +45,7 @@ class Catalogue:
     categories: Mapping[Use, str]  # intended use -> category of the industry standard
     unifac: UnifacTable = field(default_factory=UnifacTable)
     carriers: Mapping[str, Mapping[str, int]] = field(default_factory=dict)  # carrier family -> UNIFAC groups
+    heat: Mapping[str, Figure] = field(default_factory=dict)  # heat.toml: calibrated factors of the forecast
     shelf: Shelf = field(default_factory=Shelf)
     edition: str = ""
 

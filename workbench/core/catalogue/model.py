@@ -107,6 +107,21 @@ class Content(Row):
         return self.percent if self.percent_max is None else max(self.percent, self.percent_max)
 
 
+class SolidFat(Row):
+    """Solid share of a butter in per cent of itself, by temperature in °C, falling with it."""
+
+    points: Annotated[tuple[tuple[Celsius, Percent], ...], Field(min_length=2)]
+    source: Text
+    confidence: Confidence
+
+    @model_validator(mode="after")
+    def _falling(self) -> Self:
+        pairs = list(zip(self.points, self.points[1:], strict=False))
+        if any(b[0] <= a[0] or b[1] > a[1] for a, b in pairs):
+            raise ValueError("the temperatures must rise and the solid share must not; sort the points")
+        return self
+
+
 class PartOf(Row):
     """One material in a leftover or a premix, as a share by mass of the whole."""
 
@@ -140,6 +155,9 @@ class Material(Row):
     cp_liquid_kj_kg_k: Figure | None = None
     heat_of_fusion_j_g: Figure | None = None
     molar_mass_g_mol: Figure | None = None
+    gels_from_percent: Figure | None = None  # waxes: least share of the whole that still sets an oil
+    beeswax_worth: Figure | None = None  # waxes: grams of beeswax that stiffen like one gram of it
+    solid_fat: SolidFat | None = None  # butters: how much of it is solid at each temperature
     # scent and skin
     note: Note | None = None
     composition: tuple[Content, ...] = ()
