@@ -101,6 +101,8 @@ class Content(Row):
     percent_max: Percent | None = None
     source: Text
     confidence: Confidence
+    max_source: str = ""  # where `percent_max` comes from, if elsewhere
+    max_confidence: Confidence | None = None
 
     @property
     def most(self) -> float:
