@@ -47,6 +47,10 @@ class Millimetres(Value):
     unit = "mm"
 
 
+class Millilitres(Value):
+    unit = "mL"
+
+
 class Share(Value):
     unit = "%"
 

@@ -12,16 +12,9 @@ from typing import Annotated, Self
 from pydantic import Field, model_validator
 
 from workbench.core.catalogue.model import Key, Note, Percent, Place, Row, Text, Use
+from workbench.core.units import Measure as Measure  # read from text there, stored here
 
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-
-
-class Measure(StrEnum):
-    PARTS = "parts"
-    PERCENT = "%"
-    DROPS = "drops"
-    GRAMS = "g"
-    MILLILITRES = "mL"
 
 
 class Amount(Row):
