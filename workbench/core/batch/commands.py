@@ -16,6 +16,8 @@ class Moment:
 
     at_s: float
     wall: datetime
+    running_s: float | None = None  # the running clock itself, to find the way back after a crash
+    boot: str = ""  # names one run of the computer; "" where the system has no such name
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +27,7 @@ class Start:
     rehearsal: bool = False
     seed: int | None = None
     batch_code: str = ""
+    set_aside: tuple[SetAside, ...] = ()  # skin limits, when the plan is over one; step is ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,7 @@ class FinishStep:
     """The primary action: this step is done, begin the next."""
 
     step: str
+    sure: bool = False  # out of tolerance, out of band or shorter than it honestly takes, and confirmed
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,8 @@ class SessionStarted(Event):
     rehearsal: bool = False
     seed: int | None = None
     batch_code: str = ""
+    running_s: float | None = None  # the running clock at this event, and the boot it belongs to
+    boot: str = ""
 
 
 class StepBegun(Event):
@@ -139,6 +141,15 @@ class AmountsChanged(Event):
     step: str
     targets_g: dict[str, Grams]  # need key "mass:<material>" -> grams
     reason: str
+    steps: tuple[dict[str, Any], ...] = ()  # weighing more of what was weighed before; put in right after
+
+
+class TemperaturesReckoned(Event):
+    """What is in the jug differs from the plan: its limits as they are now."""
+
+    kind: Literal["temperatures reckoned"] = "temperatures reckoned"
+    step: str
+    temperatures: dict[str, Any]  # batch.plan.PlannedTemperatures as JSON
 
 
 class TinPoured(Event):
@@ -255,6 +266,8 @@ class TakenUp(Event):
     step: str
     gap_s: float
     basis: Literal["running clock", "wall clock"]
+    running_s: float | None = None
+    boot: str = ""
 
 
 class LeftoverKept(Event):
@@ -290,6 +303,7 @@ AnyEvent = Annotated[
     | Stirred
     | Added
     | AmountsChanged
+    | TemperaturesReckoned
     | TinPoured
     | HeatChanged
     | BackToBath

@@ -76,6 +76,11 @@ class Plan(Row):
     temperatures: PlannedTemperatures
     skin: PlannedSkin
     steps: tuple[Step, ...]
+    steps_by_heat: dict[str, tuple[Step, ...]] = Field(
+        default_factory=dict
+    )  # from the melt on, per way of heating
+    heat_refused: dict[str, str] = Field(default_factory=dict)  # way of heating -> why it may not be used
+    rewarm_steps: tuple[Step, ...] = ()  # set too early: back to the bath, then pour what is left
     blockers: tuple[str, ...] = ()  # why it may not be started as it stands
     expected_yield_g: float
     materials: dict[str, Material] = Field(default_factory=dict)  # the rows it was computed with

@@ -17,12 +17,14 @@ class ClockReading:
 
     `running_s` keeps counting while the computer sleeps; `awake_s` stops then;
     `wall` is local wall time with its offset.  Both counters start anywhere
-    and begin anew when the computer restarts.
+    and begin anew when the computer restarts.  `boot` names one run of the
+    computer, "" where the system has no such name.
     """
 
     running_s: float
     awake_s: float
     wall: datetime
+    boot: str = ""
 
 
 class Clock(Protocol):

@@ -9,6 +9,23 @@ from pydantic import Field, StringConstraints
 
 from workbench.core.catalogue.model import Row, Text
 
+
+class SavedValue(Row):
+    """One value of a sentence as data; `kind` names its class in core/wording.py, "" for plain text."""
+
+    kind: str = ""
+    amount: float = 0.0
+    digits: int = 1
+    text: str = ""
+
+
+class SavedWords(Row):
+    """A sentence with its template and values, so that a stored plan can be said in other units."""
+
+    template: str
+    values: dict[str, SavedValue] = Field(default_factory=dict)
+
+
 Bench = Annotated[str, StringConstraints(min_length=1, max_length=60)]
 
 
@@ -101,3 +118,4 @@ class Step(Row):
     done_when: Text
     optional: bool = False  # may be left out with a word of reason (mend)
     safe_action: str = ""  # what Hold says: "Take the jug off the heat."
+    said: dict[str, SavedWords] = Field(default_factory=dict)  # field -> template and values, to say it again

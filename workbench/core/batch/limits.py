@@ -1,0 +1,54 @@
+"""Which temperature limits are in force right now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workbench.core.batch.state import SessionState
+from workbench.core.batch.steps import Guard
+
+ABSOLUTE_CEILING_C = 95.0
+
+
+@dataclass(frozen=True, slots=True)
+class Ceiling:
+    """A limit from above, in °C, and the guard it belongs to."""
+
+    celsius: float
+    guard: Guard
+
+
+def hard_ceiling(state: SessionState) -> Ceiling:
+    """The ceiling nobody can set aside: 95 °C, or the scented ceiling once fragrance is in."""
+    scented_c = state.temperatures.scented_ceiling_c
+    if state.scented and scented_c is not None and scented_c < ABSOLUTE_CEILING_C:
+        return Ceiling(scented_c, Guard.SCENTED_CEILING)
+    return Ceiling(ABSOLUTE_CEILING_C, Guard.ABSOLUTE_CEILING)
+
+
+def ceiling(state: SessionState) -> Ceiling:
+    """The lowest ceiling in force: the hard one, or a melt ceiling that was not set aside."""
+    hard = hard_ceiling(state)
+    melt_c = state.temperatures.melt_ceiling_c
+    if state.scented or melt_c is None or melt_c >= hard.celsius or is_aside(state, Guard.MELT_CEILING):
+        return hard
+    return Ceiling(melt_c, Guard.MELT_CEILING)
+
+
+def ceiling_c(state: SessionState) -> float:
+    """°C of the lowest ceiling in force."""
+    return ceiling(state).celsius
+
+
+def is_aside(state: SessionState, guard: Guard) -> bool:
+    """Whether a guard stands aside now.
+
+    Skin limits stay aside for the session, the pour floor until the jug goes
+    back to the bath, the others for the step in which the reason was given.
+    """
+    for aside in state.asides:
+        if aside.guard is not guard:
+            continue
+        if guard is Guard.SKIN_LIMITS or aside.step == state.step_id:
+            return True
+    return False

@@ -1,0 +1,58 @@
+"""Sentences of a plan kept as data: template and values survive as JSON."""
+
+from __future__ import annotations
+
+from workbench.core.batch.steps import SavedValue, SavedWords, Step
+from workbench.core.wording import (
+    Degrees,
+    Duration,
+    Grams,
+    Kelvins,
+    Millimetres,
+    Number,
+    Said,
+    Share,
+    Value,
+    say,
+)
+
+_KINDS: dict[str, type[Value]] = {
+    kind.__name__: kind for kind in (Grams, Degrees, Kelvins, Millimetres, Share, Number)
+}
+
+
+def saved(sentence: Said) -> SavedWords:
+    """The sentence as plain data."""
+    return SavedWords(
+        template=sentence.template,
+        values={name: _saved_value(value) for name, value in sentence.values.items()},
+    )
+
+
+def said_again(words: SavedWords) -> Said:
+    """The sentence back from plain data, with its values as values."""
+    return say(words.template, **{name: _live_value(value) for name, value in words.values.items()})
+
+
+def sentence_of(step: Step, field: str) -> str:
+    """One text of a step ("title", "instruction", "bench", ...) for `wording.say_again`.
+
+    A `Said` where the text holds values, else the plain text.
+    """
+    kept = step.said.get(field)
+    return said_again(kept) if kept is not None else str(getattr(step, field))
+
+
+def _saved_value(value: object) -> SavedValue:
+    if isinstance(value, Value):
+        return SavedValue(kind=type(value).__name__, amount=value.amount, digits=value.digits)
+    if isinstance(value, Duration):
+        return SavedValue(kind="Duration", amount=value.seconds)
+    return SavedValue(text=str(value))
+
+
+def _live_value(value: SavedValue) -> object:
+    if value.kind == "Duration":
+        return Duration(value.amount)
+    kind = _KINDS.get(value.kind)
+    return value.text if kind is None else kind(value.amount, value.digits)
