@@ -16,7 +16,11 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class LimitUse:
-    """One limit beside what the balm holds; 100 used_percent is exactly at the limit."""
+    """One limit beside what the balm holds; 100 used_percent is exactly at the limit.
+
+    `used_percent` is infinite where the limit is zero and some is in there
+    (`forbidden`): no share of it passes.
+    """
 
     key: str
     name: str
@@ -30,6 +34,13 @@ class LimitUse:
     from_materials: tuple[tuple[str, float], ...]  # material key -> contribution in % of the balm
     why: str = ""  # why something is None
     binding: bool = True  # False: shown, but a stricter one decides
+    category: str = ""  # of the industry standard; of several uses the one that is used most
+    amounts_confidence: Confidence | None = None  # the weakest of the compositions behind the concentration
+
+    @property
+    def forbidden(self) -> bool:
+        """May not be in there at all."""
+        return self.limit_percent == 0
 
     @property
     def over(self) -> bool:
