@@ -1,0 +1,170 @@
+"""Labels, buttons, sheets and rows: thin wrappers, so that every window is set on one grid."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLayout,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from workbench.ui.theme import GRID_PX, as_role
+
+_Box = TypeVar("_Box", bound=QBoxLayout)
+
+
+class Words(QLabel):
+    """Text that wraps, can be selected with the mouse, and is written only when it changes."""
+
+    def __init__(self, text: str = "", role: str = "body", parent: QWidget | None = None) -> None:
+        super().__init__(text, parent)
+        as_role(self, role)
+        self.setWordWrap(True)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def say(self, text: str, role: str | None = None) -> None:
+        """Show another text (and look); nothing happens when it is the same."""
+        if text != self.text():
+            self.setText(text)
+        if role is not None:
+            as_role(self, role)
+
+    def say_or_hide(self, text: str, role: str | None = None) -> None:
+        """Show the text, or take no room where there is none."""
+        self.say(text, role)
+        if self.isHidden() == bool(text):
+            self.setVisible(bool(text))
+
+
+def figure(text: str = "", role: str = "body", parent: QWidget | None = None) -> Words:
+    """A number that stands on one line, to the right of its column."""
+    made = Words(text, role, parent)
+    made.setWordWrap(False)
+    made.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+    made.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Preferred)
+    return made
+
+
+def button(
+    text: str,
+    pressed: Callable[[], object] | None = None,
+    role: str = "",
+    parent: QWidget | None = None,
+    name: str = "",
+) -> QPushButton:
+    """A push button; `name` is its accessible name where the text alone does not say enough."""
+    made = QPushButton(text, parent)
+    if role:
+        as_role(made, role)
+    if name:
+        made.setAccessibleName(name)
+    if pressed is not None:
+        made.clicked.connect(pressed)
+    made.setAutoDefault(False)
+    return made
+
+
+def row(*items: QWidget | QLayout | int, gap: int = 2) -> QHBoxLayout:
+    """Side by side; an int is a stretch."""
+    return _fill(QHBoxLayout(), items, gap)
+
+
+def column(*items: QWidget | QLayout | int, gap: int = 2) -> QVBoxLayout:
+    """Under one another; an int is a stretch."""
+    return _fill(QVBoxLayout(), items, gap)
+
+
+def _fill(box: _Box, items: tuple[QWidget | QLayout | int, ...], gap: int) -> _Box:
+    box.setContentsMargins(0, 0, 0, 0)
+    box.setSpacing(gap * GRID_PX)
+    for item in items:
+        if isinstance(item, int):
+            box.addStretch(item)
+        elif isinstance(item, QWidget):
+            box.addWidget(item)
+        else:
+            box.addLayout(item)
+    return box
+
+
+def rule(parent: QWidget | None = None) -> QFrame:
+    """A hairline between two things."""
+    made = QFrame(parent)
+    as_role(made, "rule")
+    return made
+
+
+class Panel(QFrame):
+    """A part of a page: a heading in the serif, a quiet remark beside it, and its content."""
+
+    def __init__(self, heading: str, remark: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.heading = Words(heading, "head")
+        self.heading.setWordWrap(False)
+        self.remark = Words(remark, "muted")
+        self.remark.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom)
+        self.tools = row(gap=1)
+        self.body = column(gap=2)
+        top = row(self.heading, self.remark, self.tools, gap=3)
+        top.setStretch(1, 1)
+        whole = column(top, self.body, gap=2)
+        self.setLayout(whole)
+        self.setAccessibleName(heading)
+
+    def rename(self, heading: str, remark: str = "") -> None:
+        self.heading.say(heading)
+        self.remark.say(remark)
+        self.setAccessibleName(heading)
+
+
+class Scroller(QScrollArea):
+    """A page that scrolls down and never sideways, and keeps the focused field in view."""
+
+    def __init__(self, content: QWidget, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setWidget(content)
+
+    def minimumSizeHint(self) -> QSize:
+        inner = self.widget()
+        width = inner.minimumSizeHint().width() if inner is not None else 0
+        return QSize(width + self.verticalScrollBar().sizeHint().width(), 120)
+
+
+def page(content: QLayout, margin: int = 6, role: str = "page") -> QWidget:
+    """A widget with the paper ground and one margin all round."""
+    made = QWidget()
+    as_role(made, role)
+    made.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+    content.setContentsMargins(margin * GRID_PX, margin * GRID_PX, margin * GRID_PX, margin * GRID_PX)
+    made.setLayout(content)
+    return made
+
+
+def clear(layout: QLayout) -> None:
+    """Take everything out of a layout; the widgets are gone with the next turn of the event loop."""
+    while (item := layout.takeAt(0)) is not None:
+        inner = item.widget()
+        if inner is not None:
+            inner.hide()
+            inner.setParent(None)
+            inner.deleteLater()
+        elif (below := item.layout()) is not None:
+            clear(below)
