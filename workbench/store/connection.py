@@ -1,0 +1,121 @@
+"""Opening the SQLite file: its header first, then the settings that keep it whole.
+
+`synchronous=EXTRA` is set before `journal_mode=DELETE`: with them no
+acknowledged entry was lost and no file was damaged in the power-cut
+simulation (tests/store/test_power_cut.py), which weaker settings fail.  WAL is
+out because a copy of the main file alone would lose the end of a batch.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import struct
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from workbench.store import troubles
+from workbench.store.schema import APPLICATION_ID, HEADER
+
+# Bounds for a file that lies about itself; a real project stays far below them.
+_LONGEST_VALUE = 16_000_000  # bytes
+_STEPS_BETWEEN_LOOKS = 100_000
+_MOST_STEPS = 60_000_000  # virtual machine instructions for one bounded piece of reading, about a second
+_BUSY_TIMEOUT_MS = 3_000
+
+
+def read_header(path: Path) -> int:
+    """The schema version of the project at `path`, read without SQLite.
+
+    Raises StoreTrouble when there is no file, it cannot be read, or it is not ours.
+    """
+    try:
+        if path.is_dir():
+            raise troubles.not_ours(path)
+        with path.open("rb") as file:
+            head = file.read(100)
+    except OSError as error:
+        raise troubles.from_os_error(error, path) from error
+    if len(head) < 100 or not head.startswith(HEADER):
+        raise troubles.not_ours(path)
+    version, application = struct.unpack_from(">I", head, 60)[0], struct.unpack_from(">I", head, 68)[0]
+    if application != APPLICATION_ID:
+        raise troubles.not_ours(path)
+    return int(version)
+
+
+def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
+    """A connection with our settings; the file must exist (or be empty, while it is being made).
+
+    It may be used from any thread, one at a time: the caller holds a lock.
+    """
+    mode = "ro" if read_only else "rw"
+    connection = sqlite3.connect(
+        f"{path.absolute().as_uri()}?mode={mode}",
+        uri=True,
+        isolation_level=None,
+        check_same_thread=False,
+        timeout=_BUSY_TIMEOUT_MS / 1000,
+    )
+    try:
+        guard(connection)
+        connection.execute("PRAGMA synchronous=EXTRA")
+        if not read_only:
+            connection.execute("PRAGMA journal_mode=DELETE").fetchone()
+        connection.execute("PRAGMA foreign_keys=ON")
+        connection.execute("PRAGMA recursive_triggers=ON")
+        connection.execute("PRAGMA secure_delete=ON")  # erased words leave no trace in free pages
+    except sqlite3.Error:
+        connection.close()
+        raise
+    return connection
+
+
+def guard(connection: sqlite3.Connection) -> None:
+    """Take nothing from the file on trust: no functions in its schema, no huge values."""
+    connection.execute("PRAGMA trusted_schema=OFF")
+    connection.execute("PRAGMA cell_size_check=ON")
+    connection.execute("PRAGMA mmap_size=0")
+    connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, _LONGEST_VALUE)
+    connection.setlimit(sqlite3.SQLITE_LIMIT_ATTACHED, 0)
+
+
+@contextmanager
+def bounded(connection: sqlite3.Connection, steps: int = _MOST_STEPS) -> Iterator[None]:
+    """Stop any query in this block after so many steps of SQLite's machine.
+
+    Steps, not seconds: a slow stick is not a hostile file.
+    """
+    left = steps
+
+    def look() -> int:
+        nonlocal left
+        left -= _STEPS_BETWEEN_LOOKS
+        return 1 if left < 0 else 0
+
+    connection.set_progress_handler(look, _STEPS_BETWEEN_LOOKS)
+    try:
+        yield
+    finally:
+        connection.set_progress_handler(None, 0)
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """All of it or nothing.  On a full disk SQLite has rolled back already."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:
+            _roll_back(connection)
+        raise
+
+
+def _roll_back(connection: sqlite3.Connection) -> None:
+    """A disk that is gone refuses the rollback too; the journal then undoes it when it is back."""
+    try:
+        connection.execute("ROLLBACK")
+    except sqlite3.OperationalError:
+        return

@@ -1,0 +1,327 @@
+"""A project: one file with recipes, shelf and every batch that was made from them.
+
+`Project` blocks until the disk has answered and may be used from any thread;
+calls take turns.  While a batch runs the window writes through `writer.Writer`,
+so that a slow disk never holds up a screen or an alarm.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from workbench.core.batch.events import AnyEvent
+from workbench.core.catalogue.shelf import Shelf
+from workbench.core.recipe.model import Recipe
+from workbench.core.trouble import Trouble
+from workbench.core.wording import say
+from workbench.store import opening, records, sessions, shelving, troubles
+from workbench.store.connection import bounded, connect, read_header, transaction
+from workbench.store.records import OutOfOrder, StoredEvent, Unreadable
+from workbench.store.sessions import SessionEntry
+from workbench.store.shelving import Document, Draft, RecipeEntry
+
+_PATIENCE_S = 5.0
+
+
+def wall_now() -> datetime:
+    """Local wall time with its offset."""
+    return datetime.now().astimezone()
+
+
+@dataclass(frozen=True, slots=True)
+class _Identity:
+    """Which file is open, as the operating system numbers files."""
+
+    device: int
+    inode: int
+
+    @classmethod
+    def of(cls, path: Path) -> _Identity | None:
+        try:
+            found = path.stat()
+        except OSError:
+            return None
+        return cls(found.st_dev, found.st_ino)
+
+
+class Project:
+    """An open project.  Every method may raise StoreTrouble with its place and remedy."""
+
+    def __init__(self, opened: opening.Opened, now: Callable[[], datetime]) -> None:
+        self.path = opened.path
+        self.id = opened.project_id
+        self.read_only_because: Trouble | None = opened.read_only_because
+        self._opened = opened
+        self._connection: sqlite3.Connection | None = opened.connection
+        self._now = now
+        self._gate = threading.RLock()
+        self._identity = _Identity.of(opened.path)
+        self._suspect = False  # the last use failed; look at the file anew before the next
+        self._heads: dict[int, tuple[int, bytes]] = {}  # what was acknowledged in this process
+        self._promised = 0  # the newest session number that was handed out
+
+    # -- opening and closing
+
+    @classmethod
+    def create(cls, path: Path | str, *, now: Callable[[], datetime] = wall_now) -> Project:
+        """Make a new project at `path` (which must be free) and open it."""
+        opening.create(Path(path), now())
+        return cls.open(path, now=now)
+
+    @classmethod
+    def open(
+        cls, path: Path | str, *, read_only: bool = False, now: Callable[[], datetime] = wall_now
+    ) -> Project:
+        """Open a project.
+
+        It comes back for reading only (`read_only`, with the sentence in
+        `read_only_because`) when another window has it, it cannot be written,
+        or a newer version wrote it.  Raises StoreTrouble when it is no project
+        or damaged; the file is then unchanged.
+        """
+        return cls(opening.open_file(Path(path), now(), read_only=read_only), now)
+
+    @property
+    def read_only(self) -> bool:
+        return self._opened.lock is None or self.read_only_because is not None
+
+    @property
+    def name(self) -> str:
+        """The file's name without its ending."""
+        return self.path.stem
+
+    @property
+    def left_behind(self) -> str:
+        """A sentence when another computer did not close this project, or ""."""
+        owner = self._opened.lock.left_behind if self._opened.lock else None
+        if owner is None:
+            return ""
+        return say(
+            "{user} on {host} opened this project on {since} and did not close it. "
+            "If it is still open there, close it there first.",
+            user=owner.user,
+            host=owner.host,
+            since=owner.since,
+        )
+
+    def close(self) -> None:
+        """Let go of the file and the lock; it may be called twice and on a disk that is gone."""
+        with self._gate:
+            connection, self._connection = self._connection, None
+            if connection is not None:
+                with suppress(sqlite3.Error):
+                    connection.close()
+            if self._opened.lock is not None:
+                self._opened.lock.release()
+            if self._opened.copy_of is not None:
+                self._opened.copy_of.cleanup()
+
+    def __enter__(self) -> Project:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    # -- recipes, shelf, drafts, documents
+
+    def recipes(self) -> tuple[RecipeEntry, ...]:
+        """The newest revision of every recipe, by name; those put away are marked."""
+        with self.reading() as connection:
+            return shelving.latest_recipes(connection)
+
+    def revisions(self, name: str) -> tuple[RecipeEntry, ...]:
+        """All revisions of one recipe, oldest first."""
+        with self.reading() as connection:
+            return shelving.recipe_revisions(connection, name)
+
+    def save_recipe(self, recipe: Recipe, was: str | None = None) -> int:
+        """Keep a recipe as a new revision; the number it has now.
+
+        Nothing new is written when nothing changed.  `was` is the former name
+        when the recipe was renamed; its revisions go along.
+        """
+        with self.writing() as connection:
+            if was is not None and was != recipe.name and shelving.name_taken(connection, recipe.name):
+                raise troubles.StoreTrouble(
+                    troubles.Kind.EXISTS,
+                    say("There is a recipe called {name} already. Choose another name.", name=recipe.name),
+                )
+            return shelving.save_recipe(connection, recipe, was, self._stamp())
+
+    def put_away(self, name: str, away: bool = True) -> None:
+        """Take a recipe out of sight (or back); nothing is deleted."""
+        with self.writing() as connection:
+            shelving.put_away(connection, name, away)
+
+    def shelf(self) -> Shelf:
+        with self.reading() as connection:
+            return shelving.shelf(connection)
+
+    def save_shelf(self, shelf: Shelf) -> int:
+        with self.writing() as connection:
+            return shelving.save_shelf(connection, shelf, self._stamp())
+
+    def drafts(self) -> tuple[Draft, ...]:
+        """What was typed in an editor and not saved yet."""
+        with self.reading() as connection:
+            return shelving.drafts(connection)
+
+    def save_draft(self, key: str, text: str) -> None:
+        """Keep an editor's text (a recipe as JSON, say) so that nothing typed is lost."""
+        with self.writing() as connection:
+            shelving.save_draft(connection, key, text, self._stamp())
+
+    def drop_draft(self, key: str) -> None:
+        with self.writing() as connection:
+            shelving.drop_draft(connection, key)
+
+    def documents(self, kind: str, key: str | None = None) -> tuple[Document, ...]:
+        """The newest revision of each document of a kind; with `key` all revisions of that one."""
+        with self.reading() as connection:
+            return shelving.documents(connection, kind, key)
+
+    def save_document(self, kind: str, key: str, body: Any) -> int:
+        """Keep plain JSON as a new revision; texts under the key "words" can be erased later."""
+        with self.writing() as connection:
+            return shelving.save_document(connection, kind, key, body, self._stamp())
+
+    # -- sessions
+
+    def sessions(self) -> tuple[SessionEntry, ...]:
+        """Every session with its summary, newest first; events are not read."""
+        with self.reading() as connection:
+            return sessions.listed(connection)
+
+    def events(self, session: str) -> tuple[AnyEvent, ...]:
+        """All events of a session in order, as they were recorded."""
+        return tuple(stored.event for stored in self.stored_events(session))
+
+    def stored_events(self, session: str) -> tuple[StoredEvent, ...]:
+        """The same with sequence numbers, stored text and digests."""
+        with self.reading() as connection:
+            return tuple(records.read(connection, records.session_number(session)))
+
+    def open_session(self) -> str | None:
+        """The newest batch that was begun and not ended (practice runs do not count), to go on with."""
+        with self.reading() as connection:
+            found = [entry for entry in sessions.unfinished(connection) if not entry.rehearsal]
+        return found[0].id if found else None
+
+    def new_session(self) -> str:
+        """An id for a session that is about to begin; it is in the file from its first event on."""
+        with self.reading() as connection:
+            self._promised = max(self._promised, sessions.newest(connection)) + 1
+            return records.session_id(self._promised)
+
+    def append(self, session: str, first_seq: int, events: Sequence[AnyEvent]) -> int:
+        """Write events that follow the stored ones; the number of the last, once they are safely on disk.
+
+        The same events may be given again after a failure; they are not doubled.
+        """
+        number = records.session_number(session)
+        try:
+            with self.writing() as connection:
+                last = records.append(connection, self.id, number, first_seq, events)
+                head = records.head(connection, number)
+        except OutOfOrder as wrong:
+            raise troubles.out_of_order(self.path, session, wrong.stored, wrong.given) from wrong
+        if head[1] is not None:
+            self._heads[number] = (head[0], head[1])
+        return last
+
+    def save_clock(self, session: str, boot: str, running_zero_s: float) -> None:
+        """Keep what the running clock showed when the session began, for this start of the computer."""
+        with self.writing() as connection:
+            sessions.save_clock(connection, records.session_number(session), boot, running_zero_s)
+
+    def clock_of(self, session: str) -> tuple[str, float] | None:
+        """(start of the computer, running clock at the session's zero in s), or None."""
+        with self.reading() as connection:
+            return sessions.clock_of(connection, records.session_number(session))
+
+    # -- turns, checks and translation of errors
+
+    @contextmanager
+    def reading(self) -> Iterator[sqlite3.Connection]:
+        """The connection for a bounded piece of reading."""
+        with self._turn() as connection, bounded(connection):
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[sqlite3.Connection]:
+        """The connection inside one transaction; it is on disk when the block ends."""
+        if self.read_only:
+            raise self.read_only_because or troubles.read_only(self.path)
+        with self._turn() as connection:
+            with transaction(connection):
+                yield connection
+            if _Identity.of(self.path) != self._identity:
+                # SQLite goes on writing into a file that was taken away; that is not a record.
+                self._suspect = True
+                raise troubles.moved(self.path)
+
+    @contextmanager
+    def _turn(self) -> Iterator[sqlite3.Connection]:
+        if not self._gate.acquire(timeout=_PATIENCE_S):
+            raise troubles.not_answering(self.path, _PATIENCE_S)
+        try:
+            try:
+                yield self._sound_connection()
+            except sqlite3.Error as error:
+                self._suspect = True
+                raise troubles.from_sqlite(error, self.path) from error
+            except Unreadable as error:
+                raise troubles.damaged(self.path, (error.fault,)) from error
+        finally:
+            self._gate.release()
+
+    def _sound_connection(self) -> sqlite3.Connection:
+        if self._connection is None:
+            raise RuntimeError("the project is closed")
+        if self._opened.copy_of is not None:
+            return self._connection
+        if self._suspect or _Identity.of(self.path) != self._identity:
+            self._connection = self._open_again(self._connection)
+        return self._connection
+
+    def _open_again(self, old: sqlite3.Connection) -> sqlite3.Connection:
+        """After a failure: the file at our path, if it holds all that was acknowledged."""
+        self._suspect = True
+        try:
+            read_header(self.path)
+        except troubles.StoreTrouble as trouble:
+            if trouble.kind is troubles.Kind.MISSING and not self.path.parent.exists():
+                raise troubles.unreachable(self.path) from trouble
+            if trouble.kind in (troubles.Kind.MISSING, troubles.Kind.NOT_OURS):
+                raise troubles.moved(self.path) from trouble
+            raise
+        identity = _Identity.of(self.path)
+        fresh = connect(self.path, read_only=self.read_only)
+        try:
+            row = fresh.execute("SELECT value FROM meta WHERE key = 'project'").fetchone()
+            if (
+                row is None
+                or row[0] != self.id
+                or not all(
+                    sessions.has_entry(fresh, number, seq, digest)
+                    for number, (seq, digest) in self._heads.items()
+                )
+            ):
+                raise troubles.moved(self.path)
+        except BaseException:
+            fresh.close()
+            raise
+        with suppress(sqlite3.Error):
+            old.close()
+        self._identity, self._suspect = identity, False
+        return fresh
+
+    def _stamp(self) -> str:
+        return self._now().isoformat(timespec="seconds")

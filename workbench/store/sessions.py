@@ -1,0 +1,101 @@
+"""The list of sessions, from their first entries and summaries; events stay unread."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from pydantic import ValidationError
+
+from workbench.core.trouble import Fault
+from workbench.store.records import Unreadable, first_line, session_id
+from workbench.store.summaries import Summary
+
+_MOST_SESSIONS = 200_000
+_COLUMNS = (
+    "SELECT s.number, s.started, s.recipe_name, s.recipe_revision, s.rehearsal, s.batch_code, m.body "
+    "FROM sessions s LEFT JOIN summaries m ON m.session = s.number "
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SessionEntry:
+    """One session in the list; `summary` is None while it runs (or was never ended)."""
+
+    id: str
+    number: int
+    started: datetime
+    recipe_name: str
+    recipe_revision: int
+    rehearsal: bool
+    batch_code: str
+    summary: Summary | None
+
+    @property
+    def ended(self) -> bool:
+        return self.summary is not None
+
+
+def listed(connection: sqlite3.Connection) -> tuple[SessionEntry, ...]:
+    """Newest first."""
+    return _entries(connection.execute(_COLUMNS + "ORDER BY s.number DESC").fetchmany(_MOST_SESSIONS))
+
+
+def unfinished(connection: sqlite3.Connection) -> tuple[SessionEntry, ...]:
+    """Sessions without an end, newest first.
+
+    A summary can be missing although the batch ended (they may be thrown away
+    and built again), so the entries themselves are asked.
+    """
+    rows = connection.execute(
+        _COLUMNS
+        + "WHERE m.session IS NULL AND NOT EXISTS (SELECT 1 FROM events e WHERE e.session = s.number "
+        "AND e.kind IN ('finished', 'ended early')) ORDER BY s.number DESC"
+    )
+    return _entries(rows.fetchmany(_MOST_SESSIONS))
+
+
+def _entries(rows: Iterable[Any]) -> tuple[SessionEntry, ...]:
+    made = []
+    for number, started, name, revision, rehearsal, code, summary in rows:
+        try:
+            made.append(
+                SessionEntry(
+                    session_id(number),
+                    number,
+                    datetime.fromisoformat(started),
+                    name,
+                    revision,
+                    bool(rehearsal),
+                    code,
+                    Summary.model_validate_json(summary) if summary is not None else None,
+                )
+            )
+        except (ValidationError, ValueError) as error:
+            raise Unreadable(Fault(session_id(number), f"cannot be read ({first_line(error)})")) from error
+    return tuple(made)
+
+
+def newest(connection: sqlite3.Connection) -> int:
+    return int(connection.execute("SELECT coalesce(max(number), 0) FROM sessions").fetchone()[0])
+
+
+def has_entry(connection: sqlite3.Connection, session: int, seq: int, digest: bytes) -> bool:
+    row = connection.execute(
+        "SELECT digest FROM events WHERE session = ? AND seq = ?", (session, seq)
+    ).fetchone()
+    return row is not None and bytes(row[0]) == digest
+
+
+def save_clock(connection: sqlite3.Connection, session: int, boot: str, running_zero_s: float) -> None:
+    connection.execute("INSERT OR REPLACE INTO clocks VALUES (?, ?, ?)", (session, boot, running_zero_s))
+
+
+def clock_of(connection: sqlite3.Connection, session: int) -> tuple[str, float] | None:
+    row = connection.execute(
+        "SELECT boot, running_zero_s FROM clocks WHERE session = ?", (session,)
+    ).fetchone()
+    return (str(row[0]), float(row[1])) if row else None

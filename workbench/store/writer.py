@@ -1,0 +1,100 @@
+"""The one writer of a project: a single thread that takes its orders in turn.
+
+Results come back in the thread that asked, through `post`: the window gives
+a function that emits a queued signal, so that nothing of the window is touched
+from here and no screen waits for the disk.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from functools import partial
+from typing import TypeVar
+
+from workbench.core.batch.events import AnyEvent
+from workbench.core.trouble import Trouble
+from workbench.core.wording import say
+from workbench.store.project import Project
+
+Result = TypeVar("Result")
+Post = Callable[[Callable[[], None]], None]  # runs a function later in the caller's thread
+
+
+class Writer:
+    """Implements `core.batch.ports.Journal` for the window."""
+
+    def __init__(self, project: Project, post: Post) -> None:
+        self._project = project
+        self._post = post
+        self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="balmbook-writer")
+        self._waiting = 0
+
+    @property
+    def waiting(self) -> int:
+        """Orders whose result has not been delivered yet."""
+        return self._waiting
+
+    def append(
+        self,
+        session: str,
+        first_seq: int,
+        events: Sequence[AnyEvent],
+        done: Callable[[Trouble | None], None],
+    ) -> None:
+        """Write events; `done(None)` once they are safely on disk, `done(trouble)` when none of them is."""
+        work = partial(self._project.append, session, first_seq, tuple(events))
+        self.later(work, lambda _, trouble: done(trouble))
+
+    def later(
+        self, work: Callable[[], Result], done: Callable[[Result | None, Trouble | None], None]
+    ) -> None:
+        """Do any blocking piece of work with the project in its turn: `done(result, None)` or `done(None, trouble)`."""
+        self._waiting += 1
+        future = self._thread.submit(work)
+        future.add_done_callback(lambda ended: self._post(partial(self._deliver, ended, done)))
+
+    def _deliver(self, ended: Future[Result], done: Callable[[Result | None, Trouble | None], None]) -> None:
+        """In the caller's thread.  A bug of ours is told as trouble, so that a batch goes on hold, and raised."""
+        self._waiting -= 1
+        problem = ended.exception()
+        if problem is None:
+            done(ended.result(), None)
+        elif isinstance(problem, Trouble):
+            done(None, problem)
+        else:
+            done(None, _own_fault())
+            raise problem
+
+    def close(self) -> None:
+        """Finish what was ordered and end the thread."""
+        self._thread.shutdown(wait=True)
+
+
+class DirectJournal:
+    """The journal for the terminal and for tests: writes at once and says so before it returns."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def append(
+        self,
+        session: str,
+        first_seq: int,
+        events: Sequence[AnyEvent],
+        done: Callable[[Trouble | None], None],
+    ) -> None:
+        try:
+            self._project.append(session, first_seq, events)
+        except Trouble as trouble:
+            done(trouble)
+            return
+        done(None)
+
+
+def _own_fault() -> Trouble:
+    return Trouble(
+        say(
+            "The program made a mistake while writing the record. What was acknowledged before is kept; try again."
+        )
+    )
