@@ -21,9 +21,9 @@ from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
-from workbench.store import opening, records, sessions, shelving, troubles
+from workbench.store import journal, opening, sessions, shelving, troubles
 from workbench.store.connection import bounded, connect, read_header, transaction
-from workbench.store.records import OutOfOrder, StoredEvent, Unreadable
+from workbench.store.journal import OutOfOrder, StoredEvent, Unreadable
 from workbench.store.sessions import SessionEntry
 from workbench.store.shelving import Document, Draft, RecipeEntry
 
@@ -206,7 +206,7 @@ class Project:
     def stored_events(self, session: str) -> tuple[StoredEvent, ...]:
         """The same with sequence numbers, stored text and digests."""
         with self.reading() as connection:
-            return tuple(records.read(connection, records.session_number(session)))
+            return tuple(journal.read(connection, journal.session_number(session)))
 
     def open_session(self) -> str | None:
         """The newest batch that was begun and not ended (practice runs do not count), to go on with."""
@@ -218,33 +218,23 @@ class Project:
         """An id for a session that is about to begin; it is in the file from its first event on."""
         with self.reading() as connection:
             self._promised = max(self._promised, sessions.newest(connection)) + 1
-            return records.session_id(self._promised)
+            return journal.session_id(self._promised)
 
     def append(self, session: str, first_seq: int, events: Sequence[AnyEvent]) -> int:
         """Write events that follow the stored ones; the number of the last, once they are safely on disk.
 
         The same events may be given again after a failure; they are not doubled.
         """
-        number = records.session_number(session)
+        number = journal.session_number(session)
         try:
             with self.writing() as connection:
-                last = records.append(connection, self.id, number, first_seq, events)
-                head = records.head(connection, number)
+                last = journal.append(connection, self.id, number, first_seq, events)
+                head = journal.head(connection, number)
         except OutOfOrder as wrong:
             raise troubles.out_of_order(self.path, session, wrong.stored, wrong.given) from wrong
         if head[1] is not None:
             self._heads[number] = (head[0], head[1])
         return last
-
-    def save_clock(self, session: str, boot: str, running_zero_s: float) -> None:
-        """Keep what the running clock showed when the session began, for this start of the computer."""
-        with self.writing() as connection:
-            sessions.save_clock(connection, records.session_number(session), boot, running_zero_s)
-
-    def clock_of(self, session: str) -> tuple[str, float] | None:
-        """(start of the computer, running clock at the session's zero in s), or None."""
-        with self.reading() as connection:
-            return sessions.clock_of(connection, records.session_number(session))
 
     # -- turns, checks and translation of errors
 

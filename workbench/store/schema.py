@@ -70,12 +70,6 @@ CREATE TABLE events (
   PRIMARY KEY (session, seq)
 ) STRICT, WITHOUT ROWID;
 
-CREATE TABLE clocks (
-  session INTEGER PRIMARY KEY REFERENCES sessions(number),
-  boot TEXT NOT NULL,
-  running_zero_s REAL NOT NULL
-) STRICT;
-
 CREATE TABLE summaries (
   session INTEGER PRIMARY KEY REFERENCES sessions(number),
   seq INTEGER NOT NULL,

@@ -11,7 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from workbench.core.trouble import Fault
-from workbench.store.records import Unreadable, first_line, session_id
+from workbench.store.journal import Unreadable, first_line, session_id
 from workbench.store.summaries import Summary
 
 _MOST_SESSIONS = 200_000
@@ -88,14 +88,3 @@ def has_entry(connection: sqlite3.Connection, session: int, seq: int, digest: by
         "SELECT digest FROM events WHERE session = ? AND seq = ?", (session, seq)
     ).fetchone()
     return row is not None and bytes(row[0]) == digest
-
-
-def save_clock(connection: sqlite3.Connection, session: int, boot: str, running_zero_s: float) -> None:
-    connection.execute("INSERT OR REPLACE INTO clocks VALUES (?, ?, ?)", (session, boot, running_zero_s))
-
-
-def clock_of(connection: sqlite3.Connection, session: int) -> tuple[str, float] | None:
-    row = connection.execute(
-        "SELECT boot, running_zero_s FROM clocks WHERE session = ?", (session,)
-    ).fetchone()
-    return (str(row[0]), float(row[1])) if row else None

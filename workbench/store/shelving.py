@@ -13,7 +13,7 @@ from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Fault
 from workbench.store import words
-from workbench.store.records import Unreadable, first_line, give_words, keep_words, load_json
+from workbench.store.journal import Unreadable, first_line, give_words, keep_words, load_json
 
 _SHELVES_KEPT = 100
 _MOST_ROWS = 100_000
