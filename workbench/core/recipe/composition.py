@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from workbench.core.catalogue.model import Material
+from workbench.core.trouble import Trouble
+from workbench.core.wording import say
+
 
 @dataclass(frozen=True, slots=True)
 class Portion:
@@ -44,3 +48,51 @@ class Composition:
     def only(self, materials: Iterable[str]) -> Composition:
         wanted = set(materials)
         return Composition(tuple(p for p in self.portions if p.material in wanted))
+
+
+def expand(composition: Composition, materials: Mapping[str, Material]) -> Composition:
+    """The same jug with leftovers and premixes taken apart into what they are made of.
+
+    Goes down to materials that are not made of others and keeps the total mass
+    to the last bit of arithmetic.  Raises `Trouble` for a material that is not
+    known and for one that contains itself.
+    """
+    resolved: dict[str, dict[str, float]] = {}
+    parts = [
+        (key, portion.mass_g * share)
+        for portion in composition.portions
+        for key, share in _taken_apart(portion.material, materials, (), resolved).items()
+    ]
+    return Composition.of(parts)
+
+
+def _taken_apart(
+    key: str,
+    materials: Mapping[str, Material],
+    above: tuple[str, ...],
+    resolved: dict[str, dict[str, float]],
+) -> dict[str, float]:
+    """Mass fractions of what one material consists of; they add up to 1."""
+    known = resolved.get(key)
+    if known is not None:
+        return known
+    material = materials.get(key)
+    if material is None:
+        raise Trouble(
+            say("There is no material “{key}” here. Choose another or add it to the shelf.", key=key)
+        )
+    if key in above:
+        raise Trouble(
+            say("“{name}” is made of itself. Correct what it is made of on the shelf.", name=material.name)
+        )
+    if not material.made_of:
+        shares = {key: 1.0}
+    else:
+        shares = {}
+        # the shares may miss 100 % by a hundredth; mass must not be lost over that
+        whole = sum(part.share_percent for part in material.made_of)
+        for part in material.made_of:
+            for inner, share in _taken_apart(part.material, materials, (*above, key), resolved).items():
+                shares[inner] = shares.get(inner, 0.0) + share * part.share_percent / whole
+    resolved[key] = shares
+    return shares
