@@ -6,7 +6,6 @@ by its own model; here are only the contradictions between rows and tables.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 
 from workbench.core.catalogue.catalogue import Catalogue
@@ -21,8 +20,10 @@ NEED_DENSITY = (MaterialKind.OIL, MaterialKind.CARRIER)
 
 def contradictions(catalogue: Catalogue) -> Found:
     """Every contradiction between the rows of `catalogue`."""
+    restrictions = {name for limit in catalogue.limits for name in limit.restricted_as}
+    labels = {row.label_name for row in catalogue.allergens}
     for material in catalogue.materials.values():
-        yield from _material(material, catalogue)
+        yield from _material(material, catalogue, restrictions, labels)
     yield from _constituents(catalogue)
     yield from _limits(catalogue)
     yield from _allergens(catalogue)
@@ -33,7 +34,7 @@ def contradictions(catalogue: Catalogue) -> Found:
                 yield "categories", use, say("There is no category for the use “{use}”; add it.", use=use)
 
 
-def _material(material: Material, catalogue: Catalogue) -> Found:
+def _material(material: Material, catalogue: Catalogue, restrictions: set[str], labels: set[str]) -> Found:
     key = material.key
     if material.kind in NEED_DENSITY and material.density_g_ml is None:
         yield (
@@ -52,23 +53,22 @@ def _material(material: Material, catalogue: Catalogue) -> Found:
                 flash=Degrees(flash.value),
             ),
         )
-    for name, count in Counter(part.constituent for part in material.composition).items():
-        if count > 1:
-            yield "material", key, say("The composition names “{name}” twice; keep one line.", name=name)
-        if name not in catalogue.constituents:
-            yield (
-                "material",
-                key,
-                say("The composition names “{name}”, which no table knows; add it.", name=name),
-            )
+    seen: set[str] = set()
     for part in material.composition:
+        name = part.constituent
+        if name in seen:
+            yield "material", key, say("The composition names “{name}” twice; keep one line.", name=name)
+        seen.add(name)
+        if name not in catalogue.constituents:
+            says = say("The composition names “{name}”, which no table knows; add it.", name=name)
+            yield "material", key, says
         if part.percent_max is not None and part.percent_max < part.percent:
             yield (
                 "material",
                 key,
                 say(
                     "The most of “{name}” ({most}) lies under its typical share ({typical}); swap or correct them.",
-                    name=part.constituent,
+                    name=name,
                     most=Share(part.percent_max, 2),
                     typical=Share(part.percent, 2),
                 ),
@@ -80,11 +80,10 @@ def _material(material: Material, catalogue: Catalogue) -> Found:
                 key,
                 say("It is made of “{name}”, which no table knows; add it.", name=made.material),
             )
-    known_limits = {name for limit in catalogue.limits for name in limit.restricted_as}
     for name in material.restricted_as:
-        if name not in known_limits:
+        if name not in restrictions:
             yield "material", key, say("No limit is called “{name}”; correct restricted_as.", name=name)
-    if material.own_allergen and material.own_allergen not in {row.label_name for row in catalogue.allergens}:
+    if material.own_allergen and material.own_allergen not in labels:
         yield "material", key, say("“{name}” is not on the list of allergens.", name=material.own_allergen)
     if material.carrier_family and material.carrier_family not in catalogue.carriers:
         yield (

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import get_args
 
 from pydantic import BaseModel, ValidationError
@@ -46,7 +47,11 @@ class Writer:
     def row(self, raw: Mapping[str, object], model: type[BaseModel], place: str) -> dict[str, object]:
         """`raw` with every shorthand written out."""
         written: dict[str, object] = {}
+        shapes = _shapes(model)
         for name, value in raw.items():
+            if not isinstance(value, list | dict) and name != "from":
+                written[name] = value  # most fields; nothing to write out
+                continue
             here = f"{place}, {name}"
             if name == "from":
                 written.update(self._source(value, place))
@@ -56,7 +61,7 @@ class Writer:
                 written.update(zip(CURVE, value, strict=False))
                 written["intensity_source"] = self._source(value[-1], here).get("source", "")
             else:
-                written[name] = self._value(value, _shape(model, name), here)
+                written[name] = self._value(value, shapes.get(name), here)
         return written
 
     def _value(self, value: object, shape: type[BaseModel] | None, place: str) -> object:
@@ -138,14 +143,7 @@ def _short(value: object) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
-def _shape(model: type[BaseModel], name: str) -> type[BaseModel] | None:
-    return (
-        _SHAPES.setdefault(model, _shapes(model)).get(name)
-        if model not in _SHAPES
-        else _SHAPES[model].get(name)
-    )
-
-
+@cache
 def _shapes(model: type[BaseModel]) -> Mapping[str, type[BaseModel]]:
     shapes: dict[str, type[BaseModel]] = {}
     for name, info in model.model_fields.items():
@@ -154,6 +152,3 @@ def _shapes(model: type[BaseModel]) -> Mapping[str, type[BaseModel]]:
             if kind in kinds:
                 shapes[name] = kind
     return shapes
-
-
-_SHAPES: dict[type[BaseModel], Mapping[str, type[BaseModel]]] = {}
