@@ -1,0 +1,290 @@
+"""Warm round bodies of balm on a counter: a 2-D axisymmetric enthalpy model, many at a time.
+
+Independent of the forecast on purpose.  Every body (a jug, a tin) is a
+cylinder of `rows` x `rings` cells.  Per cell two states are kept: heat content
+and the latent heat given off so far.  The melt stays liquid down to its own
+set point; below it each cell catches up with equilibrium at a finite rate.
+Inside, a liquid melt is stirred by its own convection (a raised conductivity
+by Rayleigh number) until gel stops it.  Outside: correlations of `air`, full
+radiation, a counter that warms, draughts as a factor handed in.
+All arrays have the bodies as their first axis; SI units, temperatures in °C.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from workbench.core.rehearsal import air
+
+Field = NDArray[np.float64]
+
+DIFFUSIVITY_M2_S = 9e-8
+EXPANSION_1_K = 7.5e-4
+VISCOSITY_M2_S = 1.8e-5
+GEL_STOPS_AT = 0.012  # solid share that stops convection; weak gels hold with 1 to 2 % solids
+MIXING_S = 2.5
+LONG_WAY_J_KG = 8e3
+TABLE_TO_ROOM_W_M2_K = 12.0
+
+
+@dataclass(slots=True)
+class Material:
+    """Balm in each body: latent heat given off at equilibrium on one grid of °C, J/kg."""
+
+    grid_c: Field  # (G,), even steps, rising
+    bound_j_kg: Field  # (N, G): latent heat given off, falling with temperature
+    solid: Field  # (N, G): solid share 0..1
+    capacity_j_kg_k: Field  # (N,)
+    density_kg_m3: Field  # (N,)
+    set_c: Field  # (N,): starts to gel here
+    catch_up_s: Field  # (N,)
+    melt_w_m_k: float = 0.17
+    gel_w_m_k: float = 0.20
+    still: bool = False  # no convection inside, for checks against conduction alone
+
+
+@dataclass(slots=True)
+class Shape:
+    """Round bodies by inside radius and filled height, in m, and what is around them."""
+
+    radius_m: Field
+    height_m: Field
+    wall_j_m2_k: Field  # heat capacity of the wall per area touched
+    wall_m2_k_w: Field  # resistance of the wall
+    emissivity_wall: Field
+    collar: Field  # 0..1: how freely the top sees the room
+    base_w_m2_k: Field  # contact to the counter
+    table_j_k: Field  # heat capacity of the counter that takes part
+
+
+@dataclass(slots=True)
+class Around:
+    """What acts on the bodies now."""
+
+    room_c: Field
+    draught: Field  # factor on convection
+    bath_c: Field | None = None  # a water bath around wall and bottom
+    bath_w_m2_k: float = 500.0
+    film_w: Field | None = None  # a wet wall drying
+    inside_w: Field | None = None  # (N, rows, rings): heat put into cells, W
+    stirred: Field | None = None  # 0/1 per body
+
+
+class Bodies:
+    """The state of many bodies; `step` moves all of them by the same time."""
+
+    def __init__(
+        self, material: Material, shape: Shape, start_c: Field, *, rows: int = 8, rings: int = 8
+    ) -> None:
+        self.material, self.shape = material, shape
+        count = len(shape.radius_m)
+        edges = np.linspace(0, 1, rings + 1)
+        self._ring_share = edges[1:] ** 2 - edges[:-1] ** 2  # of the cross-section
+        self._edges = edges
+        self.rows, self.rings = rows, rings
+        self._dz = shape.height_m / rows
+        self._dr = shape.radius_m / rings
+        area = np.pi * shape.radius_m**2
+        self._ring_area = area[:, None, None] * self._ring_share[None, None, :]
+        self._mass = self._ring_area * (self._dz * material.density_kg_m3)[:, None, None]
+        self._mass = np.broadcast_to(self._mass, (count, rows, rings)).copy()
+        self._side_area = np.broadcast_to((2 * np.pi * shape.radius_m * self._dz)[:, None], (count, rows))
+        # The wall goes with the cells it touches.
+        self._heat_capacity = self._mass * material.capacity_j_kg_k[:, None, None]
+        self._heat_capacity[:, :, -1] += self._side_area * shape.wall_j_m2_k[:, None]
+        self._heat_capacity[:, 0, :] += self._ring_area[:, 0, :] * shape.wall_j_m2_k[:, None]
+        self._fraction = self._mass / self._mass.sum(axis=(1, 2), keepdims=True)
+        self.celsius = np.broadcast_to(start_c[:, None, None], self._mass.shape).copy()
+        self.gelled = self.celsius < material.set_c[:, None, None]
+        self.given = np.where(self.gelled, self._curve(material.bound_j_kg, self.celsius), 0.0)
+        self.table_c = np.full(count, np.nan)
+
+    def _index(self, celsius: Field) -> tuple[NDArray[np.int64], Field]:
+        grid = self.material.grid_c
+        place = (celsius - grid[0]) / (grid[1] - grid[0])
+        low = np.clip(place.astype(np.int64), 0, len(grid) - 2)
+        return low, np.clip(place - low, 0.0, 1.0)
+
+    def _curve(self, table: Field, celsius: Field) -> Field:
+        low, part = self._index(celsius)
+        body = np.arange(len(table))[:, None, None]
+        left = table[body, low]
+        return np.asarray(left + (table[body, low + 1] - left) * part)
+
+    @property
+    def mean_c(self) -> Field:
+        """True mean temperature of the balm in each body."""
+        return np.asarray((self.celsius * self._fraction).sum(axis=(1, 2)))
+
+    @property
+    def hottest_c(self) -> Field:
+        return np.asarray(self.celsius.max(axis=(1, 2)))
+
+    @property
+    def centre_c(self) -> Field:
+        """The last place to set: the warmest cell on the axis."""
+        return np.asarray(self.celsius[:, :, 0].max(axis=1))
+
+    @property
+    def gelled_share(self) -> Field:
+        return np.asarray((self.gelled * self._fraction).sum(axis=(1, 2)))
+
+    @property
+    def solid_share(self) -> Field:
+        full = np.maximum(self.material.bound_j_kg[:, 0], 1.0)[:, None, None]
+        return np.asarray((self.given / full * self._fraction).sum(axis=(1, 2)))
+
+    def at_probe_c(self) -> Field:
+        """A third of the way from axis to wall, half-way down."""
+        return np.asarray(self.celsius[:, self.rows // 2, self.rings // 3])
+
+    def heat_j(self) -> Field:
+        """Heat content of balm and wall above 0 °C, for balances."""
+        return np.asarray((self._heat_capacity * self.celsius - self._mass * self.given).sum(axis=(1, 2)))
+
+    def _conductivity(self, dt_s: float) -> Field:
+        spread = self.celsius.max(axis=(1, 2)) - self.celsius.min(axis=(1, 2))
+        height = self.shape.height_m
+        rayleigh = air.GRAVITY_M_S2 * EXPANSION_1_K * spread * height**3 / (VISCOSITY_M2_S * DIFFUSIVITY_M2_S)
+        nusselt = np.clip(0.2 * np.maximum(rayleigh, 1.0) ** 0.28, 1.0, 40.0)
+        full = np.maximum(self.material.bound_j_kg[:, 0], 1.0)[:, None, None]
+        solid = self.given / full * self._solid_top
+        free = np.exp(-solid / GEL_STOPS_AT)
+        plain = np.where(self.gelled, self.material.gel_w_m_k, self.material.melt_w_m_k)
+        if self.material.still:
+            return np.asarray(plain, dtype=np.float64)
+        raised = plain * (1 + (nusselt[:, None, None] - 1) * free)
+        # what an explicit step of this length can carry
+        cell = np.minimum(self._dz, self._dr) ** 2
+        most = 0.2 * cell * self.material.density_kg_m3 * self.material.capacity_j_kg_k / dt_s
+        return np.asarray(np.minimum(raised, most[:, None, None]))
+
+    @property
+    def _solid_top(self) -> Field:
+        return self.material.solid[:, 0][:, None, None]
+
+    def step(self, dt_s: float, around: Around) -> None:
+        """Move on by `dt_s` (0.25 to 2 s)."""
+        k = self._conductivity(dt_s)
+        heat = self._conducted(k)
+        heat += self._lost(dt_s, around, k)
+        if around.inside_w is not None:
+            heat += around.inside_w
+        if around.film_w is not None:
+            heat[:, :, -1] -= (around.film_w / self.rows)[:, None]
+        self.celsius += heat * dt_s / self._heat_capacity
+        self._freeze(dt_s)
+        if around.stirred is not None and around.stirred.any():
+            self._mix(dt_s, around.stirred)
+
+    def _conducted(self, k: Field) -> Field:
+        heat = np.zeros_like(self.celsius)
+        radial = (k[:, :, 1:] + k[:, :, :-1]) / 2 * (self.celsius[:, :, 1:] - self.celsius[:, :, :-1])
+        # face area 2 pi r dz over distance dr: r/dr is the edge number
+        radial *= (2 * np.pi * self._dz)[:, None, None] * (self._edges[1:-1] * self.rings)[None, None, :]
+        heat[:, :, :-1] += radial
+        heat[:, :, 1:] -= radial
+        axial = (k[:, 1:, :] + k[:, :-1, :]) / 2 * (self.celsius[:, 1:, :] - self.celsius[:, :-1, :])
+        axial *= self._ring_area / self._dz[:, None, None]
+        heat[:, :-1, :] += axial
+        heat[:, 1:, :] -= axial
+        return heat
+
+    def _lost(self, dt_s: float, around: Around, k: Field) -> Field:
+        """Heat into the outer cells, W; half a cell of balm lies between each centre and its surface."""
+        shape = self.shape
+        heat = np.zeros_like(self.celsius)
+        room = around.room_c[:, None]
+        side, top, base = self.celsius[:, :, -1], self.celsius[:, -1, :], self.celsius[:, 0, :]
+        half_side = (self._dr / 2)[:, None] / k[:, :, -1]
+        half_top = (self._dz / 2)[:, None] / k[:, -1, :]
+        half_base = (self._dz / 2)[:, None] / k[:, 0, :]
+        ring = self._ring_area[:, 0, :]
+        top_mean = (top * self._ring_share).sum(axis=1)
+        h_top = air.facing_up_w_m2_k(top_mean, around.room_c, 2 * shape.radius_m) * around.draught
+        h_top = (h_top + _radiation(top_mean, around.room_c, 0.95)) * shape.collar
+        heat[:, -1, :] -= (top - room) / (1 / np.maximum(h_top, 1e-12)[:, None] + half_top) * ring
+        if around.bath_c is not None:
+            outside = 1 / around.bath_w_m2_k + shape.wall_m2_k_w + self._inner_m2_k_w(around)
+            bath = around.bath_c[:, None]
+            heat[:, :, -1] += (bath - side) / (outside[:, None] + half_side) * self._side_area
+            heat[:, 0, :] += (bath - base) / (outside[:, None] + half_base) * ring
+            return heat
+        side_mean = side.mean(axis=1)
+        h_side = air.vertical_w_m2_k(side_mean, around.room_c, shape.height_m) * around.draught
+        h_side = h_side + _radiation(side_mean, around.room_c, 1.0) * shape.emissivity_wall
+        outside = 1 / h_side + shape.wall_m2_k_w
+        heat[:, :, -1] -= (side - room) / (outside[:, None] + half_side) * self._side_area
+        if np.isnan(self.table_c).any():
+            self.table_c = around.room_c.copy()
+        contact = 1 / shape.base_w_m2_k + shape.wall_m2_k_w
+        into = (base - self.table_c[:, None]) / (contact[:, None] + half_base) * ring
+        heat[:, 0, :] -= into
+        away = TABLE_TO_ROOM_W_M2_K * np.pi * shape.radius_m**2 * (self.table_c - around.room_c)
+        self.table_c = self.table_c + (into.sum(axis=1) - away) * dt_s / shape.table_j_k
+        return heat
+
+    def _inner_m2_k_w(self, around: Around) -> Field:
+        """A resting lump of solids touches the wall badly: half the heat comes through."""
+        lumps = np.clip(self.solid_share / 0.5, 0.0, 0.0 if self.material.still else 1.0)
+        if around.stirred is not None:
+            lumps = lumps * (1 - 0.5 * around.stirred)
+        return np.asarray(lumps / 180.0)
+
+    def _freeze(self, dt_s: float) -> None:
+        """Latent heat moves towards equilibrium where gel has started; melting needs no start."""
+        material = self.material
+        self.gelled |= self.celsius < material.set_c[:, None, None]
+        if not (self.gelled.any() or self.given.any()):
+            return
+        low, part = self._index(self.celsius)
+        body = np.arange(len(self.given))[:, None, None]
+        left = material.bound_j_kg[body, low]
+        fall = left - material.bound_j_kg[body, low + 1]
+        full = np.where(self.gelled, left - fall * part - self.given, 0.0)
+        warms = self._mass / self._heat_capacity
+        # Giving off heat warms the cell and so lowers what it may give off: by the slope of the curve,
+        # and by bisection where the way is long and the curve may be steep.
+        change = full / (1 + fall / (material.grid_c[1] - material.grid_c[0]) * warms)
+        far = np.nonzero(np.abs(full) > LONG_WAY_J_KG)
+        if len(far[0]):
+            change[far] = self._up_to_equilibrium(full[far], warms[far], far)
+        change = change * np.where(change < 0, 1.0, -np.expm1(-dt_s / material.catch_up_s)[:, None, None])
+        self.given = self.given + change
+        self.celsius = self.celsius + change * warms
+        self.gelled &= ~((self.given < 1.0) & (self.celsius > material.set_c[:, None, None] + 1.0))
+
+    def _up_to_equilibrium(self, full: Field, warms: Field, where: tuple[NDArray[np.intp], ...]) -> Field:
+        """The part of a change of latent heat after which these cells stand on their equilibrium curve."""
+        celsius, given = self.celsius[where], self.given[where]
+        table = self.material.bound_j_kg[where[0]]
+        row = np.arange(len(full))
+        low, high = np.zeros(len(full)), np.ones(len(full))
+        for _ in range(12):
+            share = (low + high) / 2
+            index, part = self._index(celsius + share * full * warms)
+            left = table[row, index]
+            bound = left + (table[row, index + 1] - left) * part
+            short = (bound - given - share * full) * np.sign(full) >= 0
+            low = np.where(short, share, low)
+            high = np.where(short, high, share)
+        return np.asarray(full * low)
+
+    def _mix(self, dt_s: float, stirred: Field) -> None:
+        share = (stirred * -np.expm1(-dt_s / MIXING_S))[:, None, None]
+        total = self._heat_capacity.sum(axis=(1, 2), keepdims=True)
+        mean = (self._heat_capacity * self.celsius).sum(axis=(1, 2), keepdims=True) / total
+        self.celsius += share * (mean - self.celsius)
+        given = (self._fraction * self.given).sum(axis=(1, 2), keepdims=True)
+        self.given += share * (given - self.given)
+        gel = (self._fraction * self.gelled).sum(axis=(1, 2), keepdims=True)
+        self.gelled |= (share > 0) & (gel > 0.3)
+
+
+def _radiation(wall_c: Field, room_c: Field, emissivity: float) -> Field:
+    """Radiation as W/(m² K) at this difference; full fourth powers."""
+    hot, cold = wall_c + 273.15, room_c + 273.15
+    return np.asarray(emissivity * air.STEFAN_BOLTZMANN_W_M2_K4 * (hot + cold) * (hot**2 + cold**2))
