@@ -159,13 +159,11 @@ def accept(weighed: Weighed, actual: Mapping[str, float]) -> Acceptance:
         if now is None or abs(now - line.exact_g) <= _digit(line) or line.exact_g <= 0:
             continue
         off = 100 * (now - line.exact_g) / line.exact_g
-        template = (
-            "{name} is {percent} over its plan; it now makes up {share} of the balm."
-            if off > 0
-            else "{name} is {percent} under its plan; it now makes up {share} of the balm."
-        )
+        values = {"name": line.name, "percent": Share(abs(off)), "share": Share(100 * now / batch_g, 2)}
         says.append(
-            say(template, name=line.name, percent=Share(abs(off)), share=Share(100 * now / batch_g, 2))
+            say("{name} is {percent} over its plan; it now makes up {share} of the balm.", **values)
+            if off > 0
+            else say("{name} is {percent} under its plan; it now makes up {share} of the balm.", **values)
         )
     load = 100 * scent_g / batch_g if batch_g > 0 else 0.0
     return Acceptance(composition, batch_g, load, tuple(says))
