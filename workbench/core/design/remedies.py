@@ -101,7 +101,11 @@ def remedies(recipe: Recipe, catalogue: Catalogue) -> tuple[Remedy, ...]:
         _premix(case),
         _heavy_first(case),
     ]
-    found = [remedy for remedy in tried if remedy is not None and (remedy.opens or remedy.gains_k > 0.05)]
+    found = [
+        remedy
+        for remedy in tried
+        if remedy is not None and (remedy.opens or remedy.gains_k > 0.05 or remedy.kind == HEAVY_FIRST)
+    ]
     found.sort(key=lambda remedy: (not remedy.opens, -(remedy.width_k or -math.inf)))
     last = _without_ignition(case)
     return (*found, *([last] if last is not None else []))
@@ -397,10 +401,7 @@ def _heavy_first(case: _Case) -> Remedy | None:
         after,
         edits.marked(case.recipe, HEAVY_FIRST),
         opens,
-        min(
-            heavy_safe_c - floor_c - case.width_k,
-            heavy_safe_c - (case.before.flash_safe.celsius or heavy_safe_c),
-        ),
+        (after.width_k or 0.0) - case.width_k,
     )
 
 

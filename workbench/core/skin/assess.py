@@ -369,7 +369,7 @@ def _verdict(limits: list[LimitUse], unknown: tuple[Unknown, ...]) -> tuple[Verd
         if worst.forbidden:
             return Verdict.OVER, say("{name} may not be in there at all.", name=worst.name)
         return Verdict.OVER, say(
-            "{name}: {used} of its limit.", name=worst.name, used=Share(worst.used_percent or 0.0, 0)
+            "{name} is at {used} of its limit.", name=worst.name, used=Share(worst.used_percent or 0.0, 0)
         )
     if unknown:
         return Verdict.UNKNOWN, unknown[0].why
