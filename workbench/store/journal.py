@@ -26,7 +26,6 @@ from workbench.store import words
 from workbench.store.summaries import Summary, summarise
 
 _MOST_BYTES_OF_ONE_SESSION = 64_000_000  # an eight-hour batch with a reading a second stays near 8 million
-_KINDS_WITH_WORDS = ("noted", "session started")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +67,10 @@ def session_number(session: str) -> int:
     return int(session[1:])
 
 
+def entry_place(session: int, seq: int) -> str:
+    return f"session {session_id(session)}, entry {seq}"
+
+
 def first_link(project: str) -> bytes:
     return hashlib.sha256(f"balmbook\n{project}".encode()).digest()
 
@@ -85,12 +88,19 @@ def head(connection: sqlite3.Connection, session: int) -> tuple[int, bytes | Non
 
 
 def append(
-    connection: sqlite3.Connection, project: str, session: int, first_seq: int, events: Sequence[AnyEvent]
+    connection: sqlite3.Connection,
+    project: str,
+    session: int,
+    first_seq: int,
+    events: Sequence[AnyEvent],
+    *,
+    erased: bool = False,
 ) -> int:
     """Write entries that follow the stored ones; the number of the last one.
 
     Entries that are stored already, word for word, are taken as written: a
-    retry after a failure that came too late must not double them.
+    retry after a failure that came too late must not double them.  `erased`:
+    their personal words had been erased before (an imported project).
     """
     stored, digest = head(connection, session)
     if first_seq > stored + 1 or first_seq < 1:
@@ -106,10 +116,12 @@ def append(
     if stored == 0:
         _begin(connection, session, events[0])
     before = digest or first_link(project)
-    taken = words.Taken()
+    taken = words.Taken(erased=erased)
     rows = []
     for seq, event in enumerate(events, start=stored + 1):
+        taken.place = entry_place(session, seq)
         body = to_body(event, taken)
+        _same_again(session, seq, event, body, taken)
         before = link(before, session, seq, body)
         rows.append((session, seq, event.at_s, event.wall.isoformat(), event.kind, body, before))
     keep_words(connection, taken)
@@ -138,15 +150,21 @@ def _begin(connection: sqlite3.Connection, session: int, first: AnyEvent) -> Non
 
 def to_body(event: AnyEvent, taken: words.Taken) -> str:
     """The stored text of an event; its personal words go into `taken`."""
-    if event.kind not in _KINDS_WITH_WORDS:
+    if event.kind not in words.KINDS_WITH_WORDS:
         return event.model_dump_json()
-    return words.to_text(words.take_from_event(event.model_dump(mode="json"), taken.take))
+    return words.to_text(words.take_from_event(event.model_dump(mode="json"), taken))
+
+
+def _same_again(session: int, seq: int, event: AnyEvent, body: str, taken: words.Taken) -> None:
+    """What is acknowledged can be read again, or it is not acknowledged (a number that is none, say)."""
+    again, _ = parse(session, seq, event.kind, body, lambda digest: taken.texts[digest][2])
+    if again != event and not taken.erased:
+        raise ValueError(f"{entry_place(session, seq)} would not read the same again")
 
 
 def keep_words(connection: sqlite3.Connection, taken: words.Taken) -> None:
     connection.executemany(
-        "INSERT INTO words VALUES (?, ?, ?)",
-        [(digest, salt, text) for digest, (salt, text) in taken.texts.items()],
+        "INSERT INTO words VALUES (?, ?, ?, ?)", [(digest, *kept) for digest, kept in taken.texts.items()]
     )
 
 
@@ -176,13 +194,14 @@ def read(connection: sqlite3.Connection, session: int, first_seq: int = 1) -> It
 def parse(session: int, seq: int, kind: str, body: str, give: words.Give) -> tuple[AnyEvent, bool]:
     """The event in a stored text, and whether its words were erased."""
     try:
-        if kind not in _KINDS_WITH_WORDS:
+        if kind not in words.KINDS_WITH_WORDS:
             return event_adapter.validate_json(body), False
         event, erased = words.give_to_event(json.loads(body), give)
         return event_adapter.validate_python(event), erased
     except (ValidationError, ValueError, AttributeError, RecursionError) as error:
-        place = f"{session_id(session)}, entry {seq}"
-        raise Unreadable(Fault(place, f"the entry cannot be read ({first_line(error)})")) from error
+        raise Unreadable(
+            Fault(entry_place(session, seq), f"the entry cannot be read ({first_line(error)})")
+        ) from error
 
 
 def first_line(error: Exception) -> str:
@@ -210,6 +229,17 @@ def rebuild_summary(connection: sqlite3.Connection, session: int) -> Summary:
             (session, stored[-1].seq, stored[-1].digest, summary.model_dump_json()),
         )
     return summary
+
+
+def rebuild_all(connection: sqlite3.Connection) -> int:
+    """The summaries of all ended sessions anew."""
+    connection.execute("DELETE FROM summaries")
+    ended = connection.execute(
+        "SELECT DISTINCT session FROM events WHERE kind IN ('finished', 'ended early') ORDER BY session"
+    ).fetchall()
+    for (session,) in ended:
+        rebuild_summary(connection, session)
+    return len(ended)
 
 
 def load_json(text: str, place: str) -> Any:

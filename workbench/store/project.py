@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import sqlite3
 import threading
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -21,13 +22,16 @@ from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
-from workbench.store import journal, opening, sessions, shelving, troubles
+from workbench.store import erasing, journal, opening, sessions, shelving, troubles
 from workbench.store.connection import bounded, connect, read_header, transaction
+from workbench.store.erasing import Erasure, PersonalWords
 from workbench.store.journal import OutOfOrder, StoredEvent, Unreadable
+from workbench.store.kept import Kept
 from workbench.store.sessions import SessionEntry
 from workbench.store.shelving import Document, Draft, RecipeEntry
 
 _PATIENCE_S = 5.0
+_PAGES_AT_ONCE = 1_000  # of 4 KiB
 
 
 def wall_now() -> datetime:
@@ -60,7 +64,8 @@ class Project:
         self.read_only_because: Trouble | None = opened.read_only_because
         self._opened = opened
         self._connection: sqlite3.Connection | None = opened.connection
-        self._now = now
+        self.now = now
+        self.kept = Kept()
         self._gate = threading.RLock()
         self._identity = _Identity.of(opened.path)
         self._suspect = False  # the last use failed; look at the file anew before the next
@@ -96,6 +101,13 @@ class Project:
     def name(self) -> str:
         """The file's name without its ending."""
         return self.path.stem
+
+    @property
+    def created(self) -> str:
+        """When it was made, ISO 8601."""
+        with self.reading() as connection:
+            row = connection.execute("SELECT value FROM meta WHERE key = 'created'").fetchone()
+        return str(row[0]) if row else ""
 
     @property
     def left_behind(self) -> str:
@@ -187,6 +199,10 @@ class Project:
         with self.reading() as connection:
             return shelving.documents(connection, kind, key)
 
+    def document_kinds(self) -> tuple[str, ...]:
+        with self.reading() as connection:
+            return shelving.document_kinds(connection)
+
     def save_document(self, kind: str, key: str, body: Any) -> int:
         """Keep plain JSON as a new revision; texts under the key "words" can be erased later."""
         with self.writing() as connection:
@@ -220,6 +236,11 @@ class Project:
             self._promised = max(self._promised, sessions.newest(connection)) + 1
             return journal.session_id(self._promised)
 
+    def rebuild_summaries(self) -> int:
+        """Throw all summaries away and build them again from the events; how many there are."""
+        with self.writing() as connection:
+            return journal.rebuild_all(connection)
+
     def append(self, session: str, first_seq: int, events: Sequence[AnyEvent]) -> int:
         """Write events that follow the stored ones; the number of the last, once they are safely on disk.
 
@@ -234,7 +255,64 @@ class Project:
             raise troubles.out_of_order(self.path, session, wrong.stored, wrong.given) from wrong
         if head[1] is not None:
             self._heads[number] = (head[0], head[1])
+        self._keep_in_mind(session, first_seq, events)
         return last
+
+    def _keep_in_mind(self, session: str, first_seq: int, events: Sequence[AnyEvent]) -> None:
+        """For a copy from memory; what was acknowledged stays so even if the disk fails right here."""
+        if self.kept.session == session:
+            self.kept.add(first_seq, events)
+            return
+        with suppress(troubles.StoreTrouble), self.reading() as connection:
+            self.kept = Kept.of(connection, session)
+
+    # -- personal words
+
+    def personal_words(self) -> tuple[PersonalWords, ...]:
+        """Every piece of personal text that can be erased, with its place."""
+        with self.reading() as connection:
+            return erasing.personal_words(connection)
+
+    def erase(self, pieces: Sequence[PersonalWords], reason: str) -> int:
+        """Erase personal words for good, here and in drafts; how many pieces went.
+
+        That they were erased, when and why, stays.  Backups made before still
+        hold them: `backup.renew` replaces those.
+        """
+        with self.writing() as connection:
+            what = ", ".join(dict.fromkeys(piece.place for piece in pieces))
+            gone = erasing.erase(connection, [piece.digest for piece in pieces], what, reason, self._stamp())
+            erasing.drop_drafts_of(connection, [piece.wearer for piece in pieces])
+            return gone
+
+    def erasures(self) -> tuple[Erasure, ...]:
+        with self.reading() as connection:
+            return erasing.erasures(connection)
+
+    # -- copies
+
+    def copy_to(self, path: Path) -> None:
+        """Copy the project page by page to a new file, letting writers in between the pieces."""
+        with self._turn() as connection:
+            try:
+                path.touch(exist_ok=False)
+                target = sqlite3.connect(path, isolation_level=None)
+                try:
+                    connection.backup(target, pages=_PAGES_AT_ONCE, progress=self._let_others_in)
+                finally:
+                    target.close()
+            except OSError as error:
+                raise troubles.from_os_error(error, path) from error
+            except sqlite3.Error as error:
+                if _Identity.of(self.path) is None:
+                    raise troubles.unreachable(self.path) from error
+                raise troubles.from_sqlite(error, path) from error
+
+    def _let_others_in(self, *_: int) -> None:
+        """Between two pieces of a copy: an entry of a running batch must not wait for all of it."""
+        self._gate.release()
+        time.sleep(0.0005)
+        self._gate.acquire()
 
     # -- turns, checks and translation of errors
 
@@ -314,4 +392,4 @@ class Project:
         return fresh
 
     def _stamp(self) -> str:
-        return self._now().isoformat(timespec="seconds")
+        return self.now().isoformat(timespec="seconds")

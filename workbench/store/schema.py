@@ -88,6 +88,7 @@ CREATE TABLE documents (
 
 CREATE TABLE words (
   digest TEXT PRIMARY KEY CHECK (length(digest) = 64),
+  place TEXT NOT NULL,
   salt TEXT,
   text TEXT CHECK (length(text) <= {LONGEST_BODY}),
   CHECK ((salt IS NULL) = (text IS NULL))
@@ -98,7 +99,7 @@ CREATE TABLE erasures (
   at TEXT NOT NULL,
   what TEXT NOT NULL,
   reason TEXT NOT NULL,
-  digests TEXT NOT NULL
+  pieces INTEGER NOT NULL
 ) STRICT;
 """
 
@@ -126,7 +127,7 @@ WHEN NEW.number <> (SELECT coalesce(max(number), 0) + 1 FROM erasures)
 BEGIN SELECT RAISE(ABORT, 'an erasure must follow the last one'); END;
 
 CREATE TRIGGER words_only_erased BEFORE UPDATE ON words
-WHEN NEW.digest IS NOT OLD.digest OR NEW.text IS NOT NULL OR NEW.salt IS NOT NULL
+WHEN NEW.digest IS NOT OLD.digest OR NEW.place IS NOT OLD.place OR NEW.text IS NOT NULL OR NEW.salt IS NOT NULL
 BEGIN SELECT RAISE(ABORT, 'words are kept as they are, or erased'); END;
 
 CREATE TRIGGER words_once BEFORE INSERT ON words

@@ -105,8 +105,8 @@ def save_recipe(connection: sqlite3.Connection, recipe: Recipe, was: str | None,
             connection.execute("UPDATE recipes SET put_away = 0 WHERE id = ?", (number,))
             return newest[-1].revision
     revision = _next(connection, "SELECT max(revision) FROM revisions WHERE recipe = ?", (number,))
-    taken = words.Taken()
-    body = words.to_text(words.take_from_recipe(_plain(recipe), taken.take))
+    taken = words.Taken(f"recipe {recipe.name}, revision {revision}")
+    body = words.to_text(words.take_from_recipe(_plain(recipe), taken))
     keep_words(connection, taken)
     connection.execute("INSERT INTO revisions VALUES (?, ?, ?, ?)", (number, revision, saved_at, body))
     connection.execute("UPDATE recipes SET put_away = 0 WHERE id = ?", (number,))
@@ -180,12 +180,18 @@ def documents(connection: sqlite3.Connection, kind: str, key: str | None = None)
     )
 
 
+def document_kinds(connection: sqlite3.Connection) -> tuple[str, ...]:
+    return tuple(
+        str(row[0]) for row in connection.execute("SELECT DISTINCT kind FROM documents ORDER BY kind")
+    )
+
+
 def save_document(connection: sqlite3.Connection, kind: str, key: str, body: Any, saved_at: str) -> int:
     revision = _next(
         connection, "SELECT max(revision) FROM documents WHERE kind = ? AND key = ?", (kind, key)
     )
-    taken = words.Taken()
-    text = words.to_text(words.take_from_document(body, taken.take))
+    taken = words.Taken(f"{kind} {key}, revision {revision}")
+    text = words.to_text(words.take_from_document(body, taken))
     keep_words(connection, taken)
     connection.execute("INSERT INTO documents VALUES (?, ?, ?, ?, ?)", (kind, key, revision, saved_at, text))
     return revision

@@ -8,7 +8,8 @@ tells nothing (short words could otherwise be found by trying).  What was
 erased reads as an empty brief or as a sentence that says so.
 
 Which words are personal: a recipe's brief (for whom, allergies, ...), notes
-in a session, and every text under the key "words" in a document (wear notes).
+in a session and what corrects them in words, and every text under the keys
+"words" and "wearer" in a document (wear notes).
 """
 
 from __future__ import annotations
@@ -23,30 +24,22 @@ from typing import Any
 ERASED = "(erased on request)"
 _REFERENCE = "words"
 
-Take = Callable[[str], str]  # text -> digest
 Give = Callable[[str], str | None]  # digest -> text, None when it was erased
-
-
-@dataclass(frozen=True, slots=True)
-class PersonalWords:
-    """One piece of personal text and where it stands."""
-
-    digest: str
-    where: str  # "session 4, entry 17", "recipe Kitchen Garden, revision 2"
-    wearer: str  # initials, where they are known
-    text: str
 
 
 @dataclass(slots=True)
 class Taken:
-    """Texts taken out of one document, by digest, each with its salt."""
+    """Texts taken out of documents, by digest: where it stands, its salt, the text (None: erased)."""
 
-    texts: dict[str, tuple[str, str]] = field(default_factory=dict)  # digest -> (salt, text)
+    place: str = ""
+    erased: bool = False  # what is taken was erased before (in a project that is being imported)
+    texts: dict[str, tuple[str, str | None, str | None]] = field(default_factory=dict)
 
     def take(self, text: str) -> str:
         salt = secrets.token_hex(16)
         digest = hashlib.sha256(f"{salt}\n{text}".encode()).hexdigest()
-        self.texts[digest] = (salt, text)
+        gone = self.erased or text == ERASED
+        self.texts[digest] = (self.place, None, None) if gone else (self.place, salt, text)
         return digest
 
 
@@ -55,12 +48,12 @@ def right_digest(digest: str, salt: str, text: str) -> bool:
     return hashlib.sha256(f"{salt}\n{text}".encode()).hexdigest() == digest
 
 
-def take_from_recipe(recipe: dict[str, Any], take: Take) -> dict[str, Any]:
-    """A recipe as JSON, its brief replaced by a reference; an empty brief stays away."""
+def take_from_recipe(recipe: dict[str, Any], taken: Taken) -> dict[str, Any]:
+    """A recipe as JSON, its brief replaced by a reference; an empty brief needs none."""
     brief = recipe.get("brief")
-    if not isinstance(brief, dict) or not brief or _REFERENCE in brief:
+    if not isinstance(brief, dict) or _REFERENCE in brief or not (brief or taken.erased):
         return recipe
-    return {**recipe, "brief": {_REFERENCE: take(to_text(brief))}}
+    return {**recipe, "brief": {_REFERENCE: taken.take(to_text(brief))}}
 
 
 def give_to_recipe(recipe: dict[str, Any], give: Give) -> tuple[dict[str, Any], bool]:
@@ -74,28 +67,43 @@ def give_to_recipe(recipe: dict[str, Any], give: Give) -> tuple[dict[str, Any], 
     return {**recipe, "brief": json.loads(text)}, False
 
 
-def take_from_event(event: dict[str, Any], take: Take) -> dict[str, Any]:
-    """An event as JSON without personal words: notes, and the brief in a frozen plan."""
-    if event.get("kind") == "noted" and isinstance(event.get("words"), str):
-        return {**event, "words": {_REFERENCE: take(event["words"])}}
+KINDS_WITH_WORDS = ("noted", "corrected", "session started")
+
+
+def take_from_event(event: dict[str, Any], taken: Taken) -> dict[str, Any]:
+    """An event as JSON without personal words: notes, corrections in words, the brief in a frozen plan."""
+    made = dict(event)
+    for key in _fields_with_words(event):
+        if isinstance(event[key], str) and event[key]:
+            made[key] = {_REFERENCE: taken.take(event[key])}
     recipe = _recipe_in_plan(event)
     if recipe is not None:
-        return {**event, "plan": {**event["plan"], "recipe": take_from_recipe(recipe, take)}}
-    return event
+        made["plan"] = {**event["plan"], "recipe": take_from_recipe(recipe, taken)}
+    return made
 
 
 def give_to_event(event: dict[str, Any], give: Give) -> tuple[dict[str, Any], bool]:
     """The event with its words again; True when they were erased."""
-    words = event.get("words")
-    if event.get("kind") == "noted" and isinstance(words, dict) and _REFERENCE in words:
-        text = give(str(words[_REFERENCE]))
-        return {**event, "words": ERASED if text is None else text}, text is None
+    made, erased = dict(event), False
+    for key in _fields_with_words(event):
+        if isinstance(event[key], dict) and _REFERENCE in event[key]:
+            text = give(str(event[key][_REFERENCE]))
+            made[key] = ERASED if text is None else text
+            erased = erased or text is None
     recipe = _recipe_in_plan(event)
     if recipe is not None:
-        whole, erased = give_to_recipe(recipe, give)
-        if whole is not recipe:
-            return {**event, "plan": {**event["plan"], "recipe": whole}}, erased
-    return event, False
+        whole, gone = give_to_recipe(recipe, give)
+        made["plan"] = {**event["plan"], "recipe": whole}
+        erased = erased or gone
+    return made, erased
+
+
+def _fields_with_words(event: dict[str, Any]) -> list[str]:
+    if event.get("kind") == "noted":
+        return ["words"] if "words" in event else []
+    if event.get("kind") == "corrected" and isinstance(event.get("value"), (str, dict)):
+        return [key for key in ("value", "typed") if key in event]
+    return []
 
 
 def _recipe_in_plan(event: dict[str, Any]) -> dict[str, Any] | None:
@@ -104,16 +112,19 @@ def _recipe_in_plan(event: dict[str, Any]) -> dict[str, Any] | None:
     return recipe if isinstance(recipe, dict) else None
 
 
-def take_from_document(body: Any, take: Take) -> Any:
-    """A document without the texts under its "words" keys, at any depth."""
+_KEYS_IN_DOCUMENTS = ("words", "wearer")
+
+
+def take_from_document(body: Any, taken: Taken) -> Any:
+    """A document without the texts under its personal keys, at any depth."""
     if isinstance(body, list):
-        return [take_from_document(item, take) for item in body]
+        return [take_from_document(item, taken) for item in body]
     if not isinstance(body, dict):
         return body
     return {
-        key: {_REFERENCE: take(value)}
-        if key == _REFERENCE and isinstance(value, str) and value
-        else take_from_document(value, take)
+        key: {_REFERENCE: taken.take(value)}
+        if key in _KEYS_IN_DOCUMENTS and isinstance(value, str) and value
+        else take_from_document(value, taken)
         for key, value in body.items()
     }
 
@@ -126,7 +137,7 @@ def give_to_document(body: Any, give: Give) -> Any:
         return body
     made: dict[str, Any] = {}
     for key, value in body.items():
-        if key == _REFERENCE and isinstance(value, dict) and set(value) == {_REFERENCE}:
+        if key in _KEYS_IN_DOCUMENTS and isinstance(value, dict) and set(value) == {_REFERENCE}:
             text = give(str(value[_REFERENCE]))
             made[key] = ERASED if text is None else text
         else:
