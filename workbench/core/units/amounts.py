@@ -152,7 +152,8 @@ def read_mass(text: str, bare_unit: str = "g") -> float:
     """
     typed = " ".join(text.split())
     value, unit = _split(typed)
-    name = _PLAIN.get(unit or bare_unit, "")
+    counted = unit in _COUNTS
+    name = "" if counted else _unit(unit or bare_unit, Spoons.US, typed)[0]
     if name not in _MASSES:
         raise Unreadable(say("“{typed}” is not a weight. Type it in g or oz.", typed=typed))
     return value if name == "gram" else value * factor(name, "gram")
