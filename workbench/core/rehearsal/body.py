@@ -89,15 +89,15 @@ class Bodies:
         self._dr = shape.radius_m / rings
         area = np.pi * shape.radius_m**2
         self._ring_area = area[:, None, None] * self._ring_share[None, None, :]
-        self._mass = self._ring_area * (self._dz * material.density_kg_m3)[:, None, None]
-        self._mass = np.broadcast_to(self._mass, (count, rows, rings)).copy()
+        self.mass_kg = self._ring_area * (self._dz * material.density_kg_m3)[:, None, None]
+        self.mass_kg = np.broadcast_to(self.mass_kg, (count, rows, rings)).copy()
         self._side_area = np.broadcast_to((2 * np.pi * shape.radius_m * self._dz)[:, None], (count, rows))
         # The wall goes with the cells it touches.
-        self._heat_capacity = self._mass * material.capacity_j_kg_k[:, None, None]
-        self._heat_capacity[:, :, -1] += self._side_area * shape.wall_j_m2_k[:, None]
-        self._heat_capacity[:, 0, :] += self._ring_area[:, 0, :] * shape.wall_j_m2_k[:, None]
-        self._fraction = self._mass / self._mass.sum(axis=(1, 2), keepdims=True)
-        self.celsius = np.broadcast_to(start_c[:, None, None], self._mass.shape).copy()
+        self.heat_capacity_j_k = self.mass_kg * material.capacity_j_kg_k[:, None, None]
+        self.heat_capacity_j_k[:, :, -1] += self._side_area * shape.wall_j_m2_k[:, None]
+        self.heat_capacity_j_k[:, 0, :] += self._ring_area[:, 0, :] * shape.wall_j_m2_k[:, None]
+        self.fraction = self.mass_kg / self.mass_kg.sum(axis=(1, 2), keepdims=True)
+        self.celsius = np.broadcast_to(start_c[:, None, None], self.mass_kg.shape).copy()
         self.gelled = self.celsius < material.set_c[:, None, None]
         self.given = np.where(self.gelled, self._curve(material.bound_j_kg, self.celsius), 0.0)
         self.table_c = np.full(count, np.nan)
@@ -117,7 +117,7 @@ class Bodies:
     @property
     def mean_c(self) -> Field:
         """True mean temperature of the balm in each body."""
-        return np.asarray((self.celsius * self._fraction).sum(axis=(1, 2)))
+        return np.asarray((self.celsius * self.fraction).sum(axis=(1, 2)))
 
     @property
     def hottest_c(self) -> Field:
@@ -130,12 +130,12 @@ class Bodies:
 
     @property
     def gelled_share(self) -> Field:
-        return np.asarray((self.gelled * self._fraction).sum(axis=(1, 2)))
+        return np.asarray((self.gelled * self.fraction).sum(axis=(1, 2)))
 
     @property
     def solid_share(self) -> Field:
         full = np.maximum(self.material.bound_j_kg[:, 0], 1.0)[:, None, None]
-        return np.asarray((self.given / full * self._fraction).sum(axis=(1, 2)))
+        return np.asarray((self.given / full * self.fraction).sum(axis=(1, 2)))
 
     def at_probe_c(self) -> Field:
         """A third of the way from axis to wall, half-way down."""
@@ -143,7 +143,9 @@ class Bodies:
 
     def heat_j(self) -> Field:
         """Heat content of balm and wall above 0 °C, for balances."""
-        return np.asarray((self._heat_capacity * self.celsius - self._mass * self.given).sum(axis=(1, 2)))
+        return np.asarray(
+            (self.heat_capacity_j_k * self.celsius - self.mass_kg * self.given).sum(axis=(1, 2))
+        )
 
     def _conductivity(self, dt_s: float) -> Field:
         spread = self.celsius.max(axis=(1, 2)) - self.celsius.min(axis=(1, 2))
@@ -175,7 +177,7 @@ class Bodies:
             heat += around.inside_w
         if around.film_w is not None:
             heat[:, :, -1] -= (around.film_w / self.rows)[:, None]
-        self.celsius += heat * dt_s / self._heat_capacity
+        self.celsius += heat * dt_s / self.heat_capacity_j_k
         self._freeze(dt_s)
         if around.stirred is not None and around.stirred.any():
             self._mix(dt_s, around.stirred)
@@ -218,8 +220,7 @@ class Bodies:
         h_side = h_side + _radiation(side_mean, around.room_c, 1.0) * shape.emissivity_wall
         outside = 1 / h_side + shape.wall_m2_k_w
         heat[:, :, -1] -= (side - room) / (outside[:, None] + half_side) * self._side_area
-        if np.isnan(self.table_c).any():
-            self.table_c = around.room_c.copy()
+        self.table_c = np.where(np.isnan(self.table_c), around.room_c, self.table_c)
         contact = 1 / shape.base_w_m2_k + shape.wall_m2_k_w
         into = (base - self.table_c[:, None]) / (contact[:, None] + half_base) * ring
         heat[:, 0, :] -= into
@@ -245,7 +246,7 @@ class Bodies:
         left = material.bound_j_kg[body, low]
         fall = left - material.bound_j_kg[body, low + 1]
         full = np.where(self.gelled, left - fall * part - self.given, 0.0)
-        warms = self._mass / self._heat_capacity
+        warms = self.mass_kg / self.heat_capacity_j_k
         # Giving off heat warms the cell and so lowers what it may give off: by the slope of the curve,
         # and by bisection where the way is long and the curve may be steep.
         change = full / (1 + fall / (material.grid_c[1] - material.grid_c[0]) * warms)
@@ -275,12 +276,12 @@ class Bodies:
 
     def _mix(self, dt_s: float, stirred: Field) -> None:
         share = (stirred * -np.expm1(-dt_s / MIXING_S))[:, None, None]
-        total = self._heat_capacity.sum(axis=(1, 2), keepdims=True)
-        mean = (self._heat_capacity * self.celsius).sum(axis=(1, 2), keepdims=True) / total
+        total = self.heat_capacity_j_k.sum(axis=(1, 2), keepdims=True)
+        mean = (self.heat_capacity_j_k * self.celsius).sum(axis=(1, 2), keepdims=True) / total
         self.celsius += share * (mean - self.celsius)
-        given = (self._fraction * self.given).sum(axis=(1, 2), keepdims=True)
+        given = (self.fraction * self.given).sum(axis=(1, 2), keepdims=True)
         self.given += share * (given - self.given)
-        gel = (self._fraction * self.gelled).sum(axis=(1, 2), keepdims=True)
+        gel = (self.fraction * self.gelled).sum(axis=(1, 2), keepdims=True)
         self.gelled |= (share > 0) & (gel > 0.3)
 
 
@@ -288,3 +289,31 @@ def _radiation(wall_c: Field, room_c: Field, emissivity: float) -> Field:
     """Radiation as W/(m² K) at this difference; full fourth powers."""
     hot, cold = wall_c + 273.15, room_c + 273.15
     return np.asarray(emissivity * air.STEFAN_BOLTZMANN_W_M2_K4 * (hot + cold) * (hot**2 + cold**2))
+
+
+def joined(one: Bodies, other: Bodies) -> Bodies:
+    """Both sets of bodies as one; they must have the same cells and the same grid of temperatures."""
+
+    def both(left: Field, right: Field) -> Field:
+        return np.concatenate((left, right))
+
+    a, b = one.material, other.material
+    material = Material(
+        grid_c=a.grid_c,
+        bound_j_kg=both(a.bound_j_kg, b.bound_j_kg),
+        solid=both(a.solid, b.solid),
+        capacity_j_kg_k=both(a.capacity_j_kg_k, b.capacity_j_kg_k),
+        density_kg_m3=both(a.density_kg_m3, b.density_kg_m3),
+        set_c=both(a.set_c, b.set_c),
+        catch_up_s=both(a.catch_up_s, b.catch_up_s),
+        melt_w_m_k=a.melt_w_m_k,
+        gel_w_m_k=a.gel_w_m_k,
+        still=a.still,
+    )
+    shape = Shape(*(both(getattr(one.shape, name), getattr(other.shape, name)) for name in Shape.__slots__))
+    made = Bodies(material, shape, both(one.mean_c, other.mean_c), rows=one.rows, rings=one.rings)
+    made.celsius = both(one.celsius, other.celsius)
+    made.given = both(one.given, other.given)
+    made.gelled = np.concatenate((one.gelled, other.gelled))
+    made.table_c = both(one.table_c, other.table_c)
+    return made
