@@ -12,7 +12,10 @@ from typing import Annotated
 
 from pydantic import Field
 
-from workbench.core.catalogue.model import Key, Row, Text
+from workbench.core.batch.tables import parse_rows
+from workbench.core.catalogue.model import Confidence, Key, Row, Text
+from workbench.core.trouble import Fault, Trouble
+from workbench.core.wording import say
 
 
 class Priority(StrEnum):
@@ -53,3 +56,35 @@ class AlarmDefinition(Row):
     armed: tuple[str, ...] = ()  # conditions, all of which must hold: "hot", "heat on", "scented", "pouring"
     time_allowed_s: float | None = None
     source: Text
+    confidence: Confidence
+
+
+class AlarmTable(Row):
+    """The file as a whole."""
+
+    alarm: tuple[AlarmDefinition, ...]
+
+
+CONDITIONS = ("hot", "heat on", "bath", "bursts", "scented", "unscented", "before fragrance", "pouring")
+
+
+def parse_alarms(name: str, content: bytes) -> tuple[AlarmDefinition, ...]:
+    """The alarm table from TOML bytes; raises `Trouble` with every fault and its place."""
+    table = parse_rows(name, content, AlarmTable)
+    faults = [
+        Fault(
+            f"{name}, {each.key}",
+            say("“{word}” is not a condition; use one of: {known}.", word=word, known=", ".join(CONDITIONS)),
+        )
+        for each in table.alarm
+        for word in each.armed
+        if word not in CONDITIONS
+    ]
+    keys = [each.key for each in table.alarm]
+    faults += [
+        Fault(f"{name}, {key}", say("This alarm is defined twice; keep one of them."))
+        for key in sorted({key for key in keys if keys.count(key) > 1})
+    ]
+    if faults:
+        raise Trouble(say("The table of alarms cannot be used as it stands."), tuple(faults))
+    return table.alarm

@@ -127,6 +127,7 @@ class Pour:
     number: int
     mass_g: float
     typed: str
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)

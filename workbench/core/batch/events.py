@@ -184,6 +184,7 @@ class HoldAsked(Event):
     reason: str
     by: Literal["maker", "guard", "program"] = "maker"
     safe_action: str = ""
+    guard: Guard | None = None  # the guard that was broken
 
 
 class HeldSafe(Event):

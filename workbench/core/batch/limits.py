@@ -19,18 +19,34 @@ class Ceiling:
 
 
 def hard_ceiling(state: SessionState) -> Ceiling:
-    """The ceiling nobody can set aside: 95 °C, or the scented ceiling once fragrance is in."""
-    scented_c = state.temperatures.scented_ceiling_c
-    if state.scented and scented_c is not None and scented_c < ABSOLUTE_CEILING_C:
+    """The ceiling nobody can set aside: 95 °C, or the scented ceiling once fragrance is in.
+
+    A leftover brings fragrance into the jug before this batch's own goes in;
+    the melt ceiling is reckoned with it and cannot be set aside then.  The
+    melt ceiling also stands in where the scented ceiling cannot be known:
+    what is not known is not permission.
+    """
+    scented_c = state.temperatures.scented_ceiling_c if state.scented else None
+    if scented_c is None:
+        scented_c = state.temperatures.melt_ceiling_c
+    leftover = state.step is not None and state.step.scented
+    if (state.scented or leftover) and scented_c is not None and scented_c < ABSOLUTE_CEILING_C:
         return Ceiling(scented_c, Guard.SCENTED_CEILING)
     return Ceiling(ABSOLUTE_CEILING_C, Guard.ABSOLUTE_CEILING)
 
 
 def ceiling(state: SessionState) -> Ceiling:
-    """The lowest ceiling in force: the hard one, or a melt ceiling that was not set aside."""
+    """The lowest ceiling in force: the hard one, or a melt ceiling that was not set aside.
+
+    The melt ceiling counts in steps that heat; a jug that only cools is on
+    its way below it.
+    """
     hard = hard_ceiling(state)
     melt_c = state.temperatures.melt_ceiling_c
-    if state.scented or melt_c is None or melt_c >= hard.celsius or is_aside(state, Guard.MELT_CEILING):
+    heating = state.step is not None and state.step.heat_on
+    if state.scented or not heating or melt_c is None or melt_c >= hard.celsius:
+        return hard
+    if is_aside(state, Guard.MELT_CEILING):
         return hard
     return Ceiling(melt_c, Guard.MELT_CEILING)
 
@@ -43,12 +59,10 @@ def ceiling_c(state: SessionState) -> float:
 def is_aside(state: SessionState, guard: Guard) -> bool:
     """Whether a guard stands aside now.
 
-    Skin limits stay aside for the session, the pour floor until the jug goes
-    back to the bath, the others for the step in which the reason was given.
+    Skin limits stay aside for the session, the others for the step in which
+    the reason was given.  (A fresh reading is put off by `guards`, once.)
     """
-    for aside in state.asides:
-        if aside.guard is not guard:
-            continue
-        if guard is Guard.SKIN_LIMITS or aside.step == state.step_id:
-            return True
-    return False
+    return any(
+        aside.guard is guard and (guard is Guard.SKIN_LIMITS or aside.step == state.step_id)
+        for aside in state.asides
+    )

@@ -27,8 +27,11 @@ class Log(Sequence[T], Generic[T]):
     def plus(self, item: T) -> Log[T]:
         """A version that is one item longer; this one stays as it is."""
         grown: Log[T] = Log.__new__(Log)
-        shared = self._shared if len(self._shared) == self._length else self._shared[: self._length]
-        shared.append(item)
+        shared = self._shared
+        if len(shared) == self._length:
+            shared.append(item)
+        elif shared[self._length] != item:  # what was tried out first may be told again and is shared then
+            shared = [*shared[: self._length], item]
         grown._shared = shared
         grown._length = self._length + 1
         return grown

@@ -165,6 +165,7 @@ class HoldInfo:
     safe_action: str  # what to do to be safe
     asked_at_s: float
     held_at_s: float | None = None  # when the maker confirmed
+    guard: Guard | None = None  # the guard that was broken, if one was
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,6 +286,8 @@ class SessionState:
     scented_at_s: float | None = None
     burst: BurstState = field(default_factory=BurstState)
     bath_checked_at_s: float | None = None
+    set_point_seen_c: float | None = None  # observed by the maker in this batch; wins over the computed one
+    added: tuple[int, ...] = ()  # seq of every addition beyond the plan
     hold: HoldInfo | None = None
     holds: Log[HoldPast] = field(default_factory=Log)
     alarms: Mapping[str, AlarmState] = field(default_factory=dict)  # first raised first

@@ -1,0 +1,173 @@
+"""What the step in hand still misses, and what about it asks for a second look."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workbench.core.batch.state import BurstPhase, Recorded, SessionState
+from workbench.core.batch.steps import Need, NeedKind, StepKind
+from workbench.core.wording import Degrees, Duration, Grams, say
+
+TEN_TIMES_OFF = 5.0  # further off than this factor looks like a slipped decimal sign
+OFF_TREND_K = 10.0
+TREND_HOLDS_S = 300.0
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """One thing without which the primary action is refused; `need` is "" for other than needs."""
+
+    need: str
+    says: str
+
+
+def missing(state: SessionState) -> tuple[Missing, ...]:
+    """What the current step must still record, in the order of the step; empty where none runs."""
+    current = state.current
+    if current is None:
+        return ()
+    found = [
+        Missing(need.key, _ask_for(need))
+        for need in current.step.needs
+        if need.required and need.key not in current.recorded
+    ]
+    if state.burst.phase is BurstPhase.RUNNING:
+        found.append(Missing("", say("The burst is still running; end it first.")))
+    elif state.burst.phase is BurstPhase.STIR_DUE:
+        found.append(Missing("", say("Stir after the burst.")))
+    elif state.burst.phase is BurstPhase.READING_DUE:
+        found.append(Missing("", say("Take the temperature after the burst.")))
+    if unread_cautions(state):
+        found.append(Missing("", say("Read the cautions of this step first.")))
+    return tuple(found)
+
+
+def unread_cautions(state: SessionState) -> tuple[str, ...]:
+    """Cautions of a hot step that were not yet read, or not again since a hold."""
+    current = state.current
+    if current is None or not current.step.hot:
+        return ()
+    return tuple(key for key in current.step.cautions if key not in current.cautions_read)
+
+
+def _ask_for(need: Need) -> str:
+    match need.kind:
+        case NeedKind.MASS:
+            return say("Weigh this first: {label}.", label=need.label)
+        case NeedKind.DROPS:
+            return say("Count the drops first: {label}.", label=need.label)
+        case NeedKind.TEMPERATURE:
+            return say("Take the temperature first.")
+        case NeedKind.CHOICE:
+            return say("Choose first: {label}.", label=need.label)
+        case NeedKind.DEPTH:
+            return say("Measure the depth first: {label}.", label=need.label)
+        case NeedKind.COUNT:
+            return say("Count first: {label}.", label=need.label)
+        case NeedKind.BURST:
+            return say("Heat in a burst first.")
+        case NeedKind.WORDS:
+            return say("Write this down first: {label}.", label=need.label)
+        case NeedKind.TICK:
+            return say("Tick this first: {label}.", label=need.label)
+
+
+def second_look(state: SessionState, now_s: float) -> str:
+    """Why finishing the step now asks once more; "" where it need not.
+
+    A weight outside its tolerance, a temperature outside the step's band, or
+    a step that took less time than it honestly can.
+    """
+    current = state.current
+    if current is None:
+        return ""
+    for bare in current.step.needs:
+        need, recorded = state.with_target(bare), current.recorded.get(bare.key)
+        if recorded is None or need.target is None:
+            continue
+        if need.kind is NeedKind.MASS and need.material and _outside(need, recorded):
+            return say(
+                "{name}: {weighed} where {target} was meant. Accept it, grow the batch to it, or weigh again.",
+                name=need.label,
+                weighed=Grams(float(recorded.value), 2),
+                target=Grams(need.target, 2),
+            )
+    step = current.step
+    reading = next((need for need in step.needs if need.kind is NeedKind.TEMPERATURE and need.required), None)
+    held = None if reading is None else current.recorded.get(reading.key)
+    if held is not None and step.kind in _BANDED:
+        celsius = float(held.value)
+        if step.low_c is not None and celsius < step.low_c:
+            return say(
+                "It is {now}; this step is done at {low} or more.",
+                now=Degrees(celsius),
+                low=Degrees(step.low_c),
+            )
+        if step.high_c is not None and celsius > step.high_c:
+            return say(
+                "It is {now}; this step is done at {high} or less.",
+                now=Degrees(celsius),
+                high=Degrees(step.high_c),
+            )
+    if step.least_s is not None and active_s(state, now_s) < step.least_s:
+        return say(
+            "This takes at least {least}, and it has been {so_far}.",
+            least=Duration(step.least_s),
+            so_far=Duration(active_s(state, now_s)),
+        )
+    return ""
+
+
+_BANDED = (StepKind.MELT_BATH, StepKind.MELT_BURSTS, StepKind.COOL)
+_STOPS_ON_HOLD = (StepKind.STIR, StepKind.MIX_SCENT)  # what the maker does; wax cools and sets by itself
+
+
+def _outside(need: Need, recorded: Recorded) -> bool:
+    value = float(recorded.value)
+    return (need.low is not None and value < need.low) or (need.high is not None and value > need.high)
+
+
+def active_s(state: SessionState, now_s: float) -> float:
+    """Seconds the current step has run: holds count where the wax goes on by itself, not while the maker stirs."""
+    step = state.step
+    if step is None:
+        return 0.0
+    elapsed_s = state.step_elapsed_s(now_s)
+    return elapsed_s - state.step_held_s(now_s) if step.kind in _STOPS_ON_HOLD else elapsed_s
+
+
+def timer_left_s(state: SessionState, now_s: float) -> float | None:
+    """Seconds left on the timer of the current step, below 0 when it is over; None without a timer."""
+    step = state.step
+    return None if step is None or step.timer_s is None else step.timer_s - active_s(state, now_s)
+
+
+def ten_times_off(value: float, target: float | None) -> bool:
+    """Whether a value is so far off its target that a decimal sign may have slipped."""
+    if target is None or target <= 0 or value <= 0:
+        return False
+    return value / target > TEN_TIMES_OFF or target / value > TEN_TIMES_OFF
+
+
+def off_trend(state: SessionState, celsius: float, now_s: float) -> float | None:
+    """What the trend of the last readings lets one expect, in °C, where a reading is 10 K or more off it.
+
+    None where it is not, where there is no trend, or where the microwave ran
+    since: then a rise says nothing against the reading.
+    """
+    readings = state.readings[-2:]
+    if not readings or now_s - readings[-1].at_s > TREND_HOLDS_S:
+        return None
+    last = readings[-1]
+    last_c = state.celsius_of(last)
+    expected = last_c
+    if len(readings) == 2 and 1.0 <= last.at_s - readings[0].at_s <= TREND_HOLDS_S:
+        rate = (last_c - state.celsius_of(readings[0])) / (last.at_s - readings[0].at_s)
+        expected = last_c + rate * (now_s - last.at_s)
+    low, high = min(last_c, expected), max(last_c, expected)
+    if low - OFF_TREND_K < celsius < high + OFF_TREND_K:
+        return None
+    bursts = state.burst.phase in (BurstPhase.STIR_DUE, BurstPhase.READING_DUE)
+    if bursts and celsius > high:
+        return None
+    return expected
