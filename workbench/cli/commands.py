@@ -1,0 +1,247 @@
+"""The same capabilities for a terminal and for scripts.
+
+Nothing heavy is imported before it is needed, and Qt only to open the window.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from workbench.core.trouble import Trouble
+from workbench.core.wording import say
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from workbench.core.catalogue.catalogue import Catalogue
+    from workbench.core.recipe.model import Recipe
+
+LIMIT_BROKEN = 1
+TROUBLE = 2
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; without a command's name, open the window on a project."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    commands: dict[str, Callable[[list[str]], int]] = {
+        "check": check,
+        "rehearse": rehearse,
+        "verify": verify,
+        "export": export,
+        "import": import_,
+    }
+    try:
+        if words and words[0] in commands:
+            return commands[words[0]](words[1:])
+        return window(words, sorted(commands))
+    except Trouble as trouble:
+        print(f"balmbook: {trouble}", file=sys.stderr)
+        return TROUBLE
+    except BrokenPipeError:  # the reader of our output went away, as with `| head`
+        sys.stderr.close()
+        return 0
+
+
+def window(words: list[str], commands: Sequence[str]) -> int:
+    parser = argparse.ArgumentParser(
+        prog="balmbook",
+        description="Plan, make and keep a batch of solid perfume.",
+        epilog=f"For a terminal: balmbook {{{','.join(commands)}}} --help",
+    )
+    parser.add_argument("project", nargs="?", type=Path, help="a .balmbook project, or a .json to start from")
+    given, qt_words = parser.parse_known_args(words)
+    from workbench.app import run_window
+
+    return run_window(given.project, ["balmbook", *qt_words])
+
+
+def _catalogue() -> Catalogue:
+    from workbench.store.resources import load_catalogue
+
+    return load_catalogue()
+
+
+def _recipes_and_catalogue(path: Path) -> tuple[list[Recipe], Catalogue]:
+    """The newest revision of every recipe in a project or an exported file, over its shelf."""
+    if path.suffix == ".json":
+        from workbench.store.interchange import read_document
+
+        document = read_document(path)
+        recipes = [part.revisions[-1].recipe for part in document.recipes if not part.put_away]
+        return recipes, _catalogue().over(document.shelf)
+    from workbench.store.project import Project
+
+    with Project.open(path, read_only=True) as project:
+        recipes = [entry.recipe for entry in project.recipes()]
+        return recipes, _catalogue().over(project.shelf())
+
+
+def _chosen(recipes: list[Recipe], name: str | None, path: Path) -> list[Recipe]:
+    if name is None:
+        return recipes
+    chosen = [recipe for recipe in recipes if recipe.name.casefold() == name.casefold()]
+    if not chosen:
+        raise Trouble(
+            say(
+                "There is no recipe “{name}” in {path}. It holds: {names}.",
+                name=name,
+                path=path.name,
+                names=", ".join(recipe.name for recipe in recipes) or "none",
+            )
+        )
+    return chosen
+
+
+def check(words: list[str]) -> int:
+    parser = argparse.ArgumentParser(
+        prog="balmbook check",
+        description="Amounts, limits on skin, fire, window, allergens and cost of the recipes in a project. "
+        "Ends with 1 where a limit is broken.",
+    )
+    parser.add_argument("project", type=Path)
+    parser.add_argument("--recipe", help="only this one")
+    parser.add_argument("--json", action="store_true", help="one JSON list, for scripts")
+    given = parser.parse_args(words)
+
+    from workbench.core.design.evaluation import evaluate
+    from workbench.core.design.remedies import remedies
+    from workbench.core.design.report import check_report
+    from workbench.core.skin.verdict import Verdict
+
+    recipes, catalogue = _recipes_and_catalogue(given.project)
+    reports: list[dict[str, Any]] = []
+    broken = False
+    for recipe in _chosen(recipes, given.recipe, given.project):
+        evaluation = evaluate(recipe, catalogue, datetime.now(UTC).astimezone().date())
+        ways_out = () if evaluation.temperatures.open else remedies(recipe, catalogue)
+        broken = broken or evaluation.skin.verdict is Verdict.OVER
+        reports.append(check_report(evaluation, ways_out))
+        if not given.json:
+            from workbench.cli.printing import print_check
+
+            print_check(evaluation, ways_out)
+    if given.json:
+        print(json.dumps(reports, indent=2, ensure_ascii=False))
+    return LIMIT_BROKEN if broken else 0
+
+
+def verify(words: list[str]) -> int:
+    parser = argparse.ArgumentParser(
+        prog="balmbook verify",
+        description="Look through a project without changing it: the database, its tables, "
+        "and that every session is whole and legal. Ends with 1 where something is wrong.",
+    )
+    parser.add_argument("project", type=Path)
+    given = parser.parse_args(words)
+    from workbench.store.check import check_project
+
+    with _progress("Looking through the project") as step:
+        report = check_project(given.project, step)
+    for note in report.notes:
+        print(f"note: {note}")
+    for fault in report.faults:
+        print(f"wrong: {fault}")
+    counts = f"{report.recipes} recipes, {report.sessions} sessions, {report.entries} entries"
+    print(f"{given.project.name}: {'sound' if report.sound else f'{len(report.faults)} faults'} ({counts})")
+    return 0 if report.sound else 1
+
+
+def export(words: list[str]) -> int:
+    parser = argparse.ArgumentParser(
+        prog="balmbook export",
+        description="Write a whole project as documented JSON (resources/project.schema.json describes it).",
+    )
+    parser.add_argument("project", type=Path)
+    parser.add_argument("-o", "--output", type=Path, help="default: the project's name with .json")
+    given = parser.parse_args(words)
+    from workbench.store.interchange import export_project
+    from workbench.store.project import Project
+
+    target = given.output or given.project.with_suffix(".json")
+    with Project.open(given.project, read_only=True) as project, _progress("Writing") as step:
+        export_project(project, target, step)
+    print(f"Written: {target}")
+    return 0
+
+
+def import_(words: list[str]) -> int:
+    parser = argparse.ArgumentParser(
+        prog="balmbook import", description="Make a project from a JSON file that was exported."
+    )
+    parser.add_argument("source", type=Path)
+    parser.add_argument("project", type=Path, nargs="?", help="default: the file's name with .balmbook")
+    given = parser.parse_args(words)
+    target = given.project or given.source.with_suffix(".balmbook")
+    _import(given.source, target)
+    print(f"Made: {target}")
+    return 0
+
+
+def _import(source: Path, target: Path) -> None:
+    from workbench.store.interchange import import_project
+
+    import_project(source, target, datetime.now(UTC).astimezone())
+
+
+def rehearse(words: list[str]) -> int:
+    parser = argparse.ArgumentParser(
+        prog="balmbook rehearse",
+        description="A dry run of the whole procedure against a simulated pot. "
+        "It writes a session marked as a rehearsal into the project.",
+    )
+    parser.add_argument("project", type=Path, help="a project; a .json is copied into one beside you first")
+    parser.add_argument("--recipe", help="needed where the project holds several")
+    parser.add_argument("--heat", choices=["water-bath", "microwave"], help="default: as the recipe says")
+    parser.add_argument("--speed", default="max", help="times real time, or max (the default)")
+    parser.add_argument("--seed", type=int, default=1, help="which pot; the same seed is the same pot")
+    parser.add_argument("--json", action="store_true")
+    given = parser.parse_args(words)
+    from workbench.cli.rehearsing import run_rehearsal
+
+    path: Path = given.project
+    if path.suffix == ".json":
+        source, path = path, Path.cwd() / path.with_suffix(".balmbook").name
+        if not path.exists():
+            _import(source, path)
+    summary = run_rehearsal(
+        path, given.recipe, given.heat, _speed(given.speed), given.seed, _catalogue(), quiet=given.json
+    )
+    if given.json:
+        print(json.dumps(summary, indent=2, ensure_ascii=False))
+    return 0
+
+
+def _speed(text: str) -> float | None:
+    """Times real time; None is as fast as it goes."""
+    if text == "max":
+        return None
+    from workbench.core.units import read_number
+
+    speed = read_number(text)
+    if speed <= 0:
+        raise Trouble(say("The speed has to be a number above 0, or max."))
+    return speed
+
+
+@contextmanager
+def _progress(what: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar on standard error that shows itself only where somebody can see it."""
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    console: Console = Console(stderr=True)
+    columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as progress:
+        task = progress.add_task(what, total=None)
+
+        def step(done: int, total: int) -> None:
+            progress.update(task, completed=done, total=total)
+
+        yield step
