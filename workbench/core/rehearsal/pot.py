@@ -26,6 +26,8 @@ FILAMENT_S = 2.0
 LOAD_G = 65.0  # an oven gives m / (m + LOAD_G) of its watts to m grams of water; recalled, low confidence
 STIR_S = 20.0
 TIN_STEP_S = 2.0
+AT_REST_K = 1.0
+TIN_ROWS = 5  # a tin is shallow; more rows would only force shorter steps
 
 
 class Heating(StrEnum):
@@ -184,8 +186,11 @@ class Kitchen:
         end = self.now_s + max(seconds, 0.0)
         tins_due = self.now_s + TIN_STEP_S
         while self.now_s < end - 1e-9:
+            if self._all_cold and self.heating is Heating.OFF:
+                self.now_s = end  # nothing changes any more; a night's rest need not be computed
+                return
             busy = self.heating is not Heating.OFF or self._stir_left_s > 0
-            dt_s = min(0.5 if busy else 1.0, end - self.now_s)
+            dt_s = min(0.5 if busy else 2.0, end - self.now_s)
             if self._jug is None and self.heating is not Heating.BATH:
                 dt_s = min(TIN_STEP_S, end - self.now_s)
             self._weather(dt_s)
@@ -196,6 +201,11 @@ class Kitchen:
             if self.tins is not None and (self.now_s >= tins_due or self.now_s >= end - 1e-9):
                 self._tins_step(self.now_s - (tins_due - TIN_STEP_S))
                 tins_due = self.now_s + TIN_STEP_S
+
+    @property
+    def _all_cold(self) -> bool:
+        bodies = [body for body in (self._jug, self.tins) if body is not None]
+        return all(float(np.abs(body.celsius - self.room_c).max()) < AT_REST_K for body in bodies)
 
     def _weather(self, dt_s: float) -> None:
         c = self.conditions
@@ -283,4 +293,4 @@ class Kitchen:
         volume = mass_g / float(material.density_kg_m3[0]) * 1000
         conditions = replace(self.conditions, base_w_m2_k=max(self.conditions.base_w_m2_k, 12.0))
         shape = true_shape(tin_round(tin, volume), conditions, open_top=True)
-        return Bodies(material, shape, np.array([celsius]))
+        return Bodies(material, shape, np.array([celsius]), rows=TIN_ROWS)
