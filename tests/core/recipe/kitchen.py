@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.model import Confidence, Figure, Material, MaterialKind, PartOf, Use
+from workbench.core.catalogue.model import Confidence, Figure, Material, MaterialKind, Note, PartOf, Use
 from workbench.core.catalogue.shelf import Lot, Scale, Shelf, Tin, TinShape, Vessel, VesselMaterial
-from workbench.core.recipe.model import Amount, BaseLine, BatchSize, Measure, Note, Recipe, ScentLine
+from workbench.core.recipe.model import Amount, BaseLine, BatchSize, Measure, Recipe, ScentLine
 
 
 def figure(value: float) -> Figure:
@@ -53,7 +53,9 @@ STEEL_JUG = Vessel(key="steel_jug", name="Steel jug", material=VesselMaterial.ST
 SMALL_JUG = Vessel(key="small_jug", name="Small jug", material=VesselMaterial.GLASS, holds_ml=70)
 
 
-def shelf(scales: tuple[Scale, ...] = (KITCHEN_SCALE, FINE_SCALE, POCKET_SCALE), lots: tuple[Lot, ...] = ()) -> Shelf:
+def shelf(
+    scales: tuple[Scale, ...] = (KITCHEN_SCALE, FINE_SCALE, POCKET_SCALE), lots: tuple[Lot, ...] = ()
+) -> Shelf:
     return Shelf(scales=scales, lots=lots, tins=(ROUND_TIN, JAR), vessels=(JUG, STEEL_JUG, SMALL_JUG))
 
 
