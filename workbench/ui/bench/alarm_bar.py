@@ -1,0 +1,254 @@
+"""Alarms: on screen first, whatever the store does.
+
+The bar shows the alarm that came first on top.  It stays until the cause is
+gone *and* the maker has said “I saw it”; saying so silences the tone, never
+the cause.  Only an unacknowledged danger pulses, slowly, and its words are
+readable in both halves of the pulse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+
+from workbench.core.batch.alarms import AlarmDefinition, Priority
+from workbench.core.batch.conductor import Danger
+from workbench.core.batch.state import AlarmState, AlarmStatus
+from workbench.devices import sound as tones
+from workbench.devices.sound import SilentSound, Sound
+from workbench.ui.bench.measures import Measures
+from workbench.ui.theme import as_role, theme_now
+from workbench.ui.widgets.basic import Words, button
+from workbench.ui.widgets.signs import SignView
+
+SEEN_KEY = "F7"
+PULSE_MS = 500  # one full turn a second: well under three flashes a second (WCAG 2.3.1)
+TONE_OF = {Priority.HIGH: tones.DANGER, Priority.MEDIUM: tones.WARNING, Priority.LOW: tones.NOTICE}
+WEIGHT = {Priority.HIGH: 0, Priority.MEDIUM: 1, Priority.LOW: 2}
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmShown:
+    key: str
+    priority: Priority
+    title: str
+    what_to_do: str
+    bench: str
+    consequence: str = ""
+    seen: bool = False
+    returned: bool = False
+
+
+def announce(widget: QWidget, words: str, assertive: bool) -> None:
+    """Tell a screen reader, where one listens."""
+    event = QAccessibleAnnouncementEvent(widget, words)
+    event.setPoliteness(
+        QAccessible.AnnouncementPoliteness.Assertive
+        if assertive
+        else QAccessible.AnnouncementPoliteness.Polite
+    )
+    QAccessible.updateAccessibility(event)
+
+
+def shown_of(
+    key: str, definition: AlarmDefinition | None, measures: Measures, alarm: AlarmState | None, does: str = ""
+) -> AlarmShown:
+    """An alarm without a row of its own is still shown, as a danger."""
+    seen = alarm is not None and alarm.status is AlarmStatus.ACKNOWLEDGED
+    returned = alarm is not None and alarm.status is AlarmStatus.RETURNED
+    if definition is None:
+        return AlarmShown(key, Priority.HIGH, key, does, key[:60], seen=seen, returned=returned)
+    return AlarmShown(
+        key,
+        definition.priority,
+        measures.say(definition.title),
+        measures.say(does or definition.what_to_do),
+        measures.say(definition.bench),
+        measures.say(definition.consequence),
+        seen,
+        returned,
+    )
+
+
+class AlarmRow(QFrame):
+    """One alarm with what to do and the button that says “I saw it”."""
+
+    seen = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.key = ""
+        self.sign = SignView("warning", 2.6, self)
+        self.title = Words("", "lead", self)
+        self.does = Words("", "strong", self)
+        self.state = Words("", "body", self)
+        self.ack = button("", self._pressed, "", self)
+        words = QVBoxLayout()
+        words.setSpacing(theme_now().space(1))
+        words.addWidget(self.title)
+        words.addWidget(self.does)
+        words.addWidget(self.state)
+        box = QHBoxLayout(self)
+        margin = theme_now().space(3)
+        box.setContentsMargins(margin, margin, margin, margin)
+        box.setSpacing(theme_now().space(3))
+        box.addWidget(self.sign, alignment=Qt.AlignmentFlag.AlignTop)
+        box.addLayout(words, 1)
+        box.addWidget(self.ack)
+        self.ack.setMinimumHeight(round(3 * theme_now().em()))
+        self.ack.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
+
+    def show_alarm(self, shown: AlarmShown, bench: bool) -> None:
+        self.key = shown.key
+        self.title.say(shown.bench if bench else shown.title)
+        self.does.say(shown.what_to_do)
+        self.does.setVisible(not bench)
+        if shown.returned:
+            state = self.tr("It is back to normal. Say that you saw it.")
+        elif shown.seen:
+            state = self.tr("Seen. It lasts on.")
+        else:
+            state = "" if bench else shown.consequence
+        self.state.say_or_hide(state)
+        self.ack.setText(self.tr("I saw it ({key})").format(key=SEEN_KEY))
+        self.ack.setVisible(not shown.seen)
+        as_role(self, "alarm_seen" if shown.seen or shown.returned else f"alarm_{shown.priority.value}")
+        self.setAccessibleName(self.tr("Alarm: {title}").format(title=shown.title))
+        self.setAccessibleDescription(shown.what_to_do)
+
+    def _pressed(self) -> None:
+        self.seen.emit(self.key)
+
+
+class AlarmBar(QWidget):
+    """seen(key): the maker acknowledged an alarm."""
+
+    seen = Signal(str)
+
+    def __init__(self, measures: Measures, sound: Sound | None = None, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._measures = measures
+        self._sound: Sound = sound or SilentSound()
+        self._shown: tuple[AlarmShown, ...] = ()
+        self._ahead: dict[str, AlarmShown] = {}  # dangers the store does not have yet
+        self._stored: tuple[AlarmShown, ...] = ()
+        self._bench = False
+        self._rows: list[AlarmRow] = []
+        self._box = QVBoxLayout(self)
+        self._box.setContentsMargins(0, 0, 0, 0)
+        self._box.setSpacing(1)
+        self._pulse = QTimer(self)
+        self._pulse.setInterval(PULSE_MS)
+        self._pulse.timeout.connect(self._turn)
+        self._lit = False
+        self.hide()
+
+    @property
+    def shown(self) -> tuple[AlarmShown, ...]:
+        return self._shown
+
+    def set_bench(self, on: bool) -> None:
+        self._bench = on
+        self._refill()
+
+    def show_danger(self, danger: Danger) -> None:
+        """At once, before anything is stored."""
+        self._ahead[danger.alarm] = shown_of(
+            danger.alarm, danger.definition, self._measures, None, danger.safe_action
+        )
+        self._merge()
+
+    def show_alarms(
+        self,
+        alarms: Mapping[str, AlarmState],
+        definitions: Mapping[str, AlarmDefinition],
+        measures: Measures,
+    ) -> None:
+        """What the record says; a danger that is ahead of it stays until the record has it."""
+        self._measures = measures
+        self._stored = tuple(
+            shown_of(key, definitions.get(key), measures, alarm) for key, alarm in alarms.items()
+        )
+        for key in alarms:
+            self._ahead.pop(key, None)
+        self._merge()
+
+    def forget_ahead(self) -> None:
+        """The session ended or another one is shown."""
+        self._ahead.clear()
+        self._merge()
+
+    def acknowledge_first(self) -> bool:
+        """By key: the first alarm nobody has seen yet."""
+        for shown in self._shown:
+            if not shown.seen:
+                self._acknowledged(shown.key)
+                return True
+        return False
+
+    def hush(self) -> None:
+        self._sound.hush()
+        self._pulse.stop()
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() is QEvent.Type.LanguageChange:
+            self._refill()
+        super().changeEvent(event)
+
+    # -- inside
+
+    def _acknowledged(self, key: str) -> None:
+        ahead = self._ahead.get(key)
+        if ahead is not None:  # seen before it could be stored: hush now, the record follows
+            self._ahead[key] = AlarmShown(
+                ahead.key, ahead.priority, ahead.title, ahead.what_to_do, ahead.bench, ahead.consequence, True
+            )
+            self._merge()
+        self.seen.emit(key)
+
+    def _merge(self) -> None:
+        before = {shown.key for shown in self._shown if not shown.seen}
+        together = [*self._stored, *self._ahead.values()]
+        # first out stays on top; what was seen goes below what was not
+        together.sort(key=lambda shown: (shown.seen, WEIGHT[shown.priority]))
+        if tuple(together) == self._shown:
+            return
+        self._shown = tuple(together)
+        self._refill()
+        for shown in self._shown:
+            if not shown.seen and not shown.returned and shown.key not in before:
+                announce(self, f"{shown.title}. {shown.what_to_do}", True)
+        loud = [shown for shown in self._shown if not shown.seen and not shown.returned]
+        if loud:
+            self._sound.repeat(TONE_OF[min((each.priority for each in loud), key=WEIGHT.__getitem__)])
+        else:
+            self._sound.hush()
+        if any(each.priority is Priority.HIGH for each in loud):
+            if not self._pulse.isActive():
+                self._pulse.start()
+        else:
+            self._pulse.stop()
+            self._lit = False
+
+    def _refill(self) -> None:
+        while len(self._rows) < len(self._shown):
+            row = AlarmRow(self)
+            row.seen.connect(self._acknowledged)
+            self._box.addWidget(row)
+            self._rows.append(row)
+        for at, row in enumerate(self._rows):
+            row.setVisible(at < len(self._shown))
+            if at < len(self._shown):
+                row.show_alarm(self._shown[at], self._bench)
+        self.setVisible(bool(self._shown))
+        self.setAccessibleName(self.tr("Alarms"))
+
+    def _turn(self) -> None:
+        self._lit = not self._lit
+        for shown, row in zip(self._shown, self._rows, strict=False):
+            if shown.priority is Priority.HIGH and not shown.seen and not shown.returned:
+                as_role(row, "alarm_pulse" if self._lit else "alarm_high")

@@ -1,0 +1,118 @@
+"""From what was typed into the one field to the command that records it.  No Qt.
+
+Reading can fail: then `Trouble` carries the sentence for the maker and the
+text stays in the field.
+"""
+
+from __future__ import annotations
+
+from workbench.core.batch.commands import (
+    Answer,
+    Command,
+    CountDrops,
+    KeepLeftover,
+    Pour,
+    ReadTemperature,
+    Weigh,
+)
+from workbench.core.batch.state import SessionState
+from workbench.core.batch.steps import Need, NeedKind, StepKind
+from workbench.core.trouble import Trouble
+from workbench.core.wording import say
+from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.now import needs_shown
+
+TIN = "tin:"
+LEFTOVER = "leftover"
+
+
+def command_for(
+    state: SessionState,
+    need: Need,
+    text: str,
+    measures: Measures,
+    *,
+    stirred: bool = False,
+    lot: str | None = None,
+    sure: bool = False,
+) -> Command:
+    """The command that records `text` for `need` of the current step.
+
+    Masses and temperatures are read in the maker's units.  A tick or a choice
+    is typed as its number on the card.  Raises `Trouble` with a sentence.
+    """
+    step = state.step_id
+    typed = text.strip()
+    match need.kind:
+        case NeedKind.MASS:
+            mass_g = measures.read_mass(typed)
+            if (
+                need.key.startswith(TIN)
+                and state.step is not None
+                and state.step.kind
+                in (
+                    StepKind.POUR,
+                    StepKind.MEND,
+                )
+            ):
+                return Pour(step, _tin_number(need), mass_g, typed, sure)
+            if need.key == LEFTOVER:
+                return KeepLeftover(step, mass_g, typed)
+            return Weigh(step, need.key, mass_g, typed, lot, sure)
+        case NeedKind.DROPS:
+            return CountDrops(step, need.key, _whole(typed, measures), typed, lot)
+        case NeedKind.TEMPERATURE:
+            return ReadTemperature(step, measures.read_temperature(typed), typed, stirred, sure)
+        case NeedKind.COUNT:
+            return Answer(step, need.key, float(_whole(typed, measures)), typed)
+        case NeedKind.DEPTH:
+            depth_mm = measures.read_number(typed)
+            if depth_mm < 0:
+                raise Trouble(say("A depth is 0 mm or more. Type it without a minus."))
+            return Answer(step, need.key, depth_mm, typed)
+        case NeedKind.CHOICE:
+            return Answer(step, need.key, _choice(need, typed, measures), typed)
+        case NeedKind.TICK:
+            return Answer(step, _ticked(state, need, typed, measures), True, typed)
+        case NeedKind.WORDS:
+            return Answer(step, need.key, typed, typed)
+        case NeedKind.BURST:
+            raise ValueError("a burst is started, not typed")
+
+
+def _whole(typed: str, measures: Measures) -> int:
+    value = measures.read_number(typed)
+    if value < 0 or value != int(value):
+        raise Trouble(say("“{typed}” is not a whole number. Type how many there were.", typed=typed))
+    return int(value)
+
+
+def _choice(need: Need, typed: str, measures: Measures) -> str:
+    if typed in need.choices:
+        return typed
+    number = _whole(typed, measures)
+    if not 1 <= number <= len(need.choices):
+        raise Trouble(
+            say(
+                "There is no answer {typed}. Type a number from 1 to {most}.",
+                typed=typed,
+                most=len(need.choices),
+            )
+        )
+    return need.choices[number - 1]
+
+
+def _ticked(state: SessionState, need: Need, typed: str, measures: Measures) -> str:
+    """Which tick of the step was meant by its number on the card."""
+    number = _whole(typed, measures)
+    for each in needs_shown(state):
+        if each.number == number and each.need.kind is NeedKind.TICK:
+            return each.need.key
+    raise Trouble(
+        say("Nothing on this list has the number {typed}. Type a number that stands there.", typed=typed)
+    )
+
+
+def _tin_number(need: Need) -> int:
+    tail = need.key.removeprefix(TIN)
+    return int(tail) if tail.isdigit() else 1

@@ -1,0 +1,89 @@
+"""The cautions of a step: read once in full, then in view for as long as it lasts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+
+from workbench.core.catalogue.model import Caution, SignalWord
+from workbench.ui.theme import as_role, theme_now
+from workbench.ui.widgets.basic import Words, clear
+from workbench.ui.widgets.signs import SignView
+from workbench.ui.writing import translate
+
+ORDER = (SignalWord.DANGER, SignalWord.WARNING, SignalWord.CAUTION, SignalWord.NOTICE)
+ALERT = "warning"  # the plain alert sign, for a caution that names no other
+
+
+def in_order(keys: Sequence[str], table: Mapping[str, Caution]) -> tuple[Caution, ...]:
+    """The cautions of the table by weight of their signal word; a key that is not there is left out."""
+    found = [table[key] for key in keys if key in table]
+    return tuple(sorted(found, key=lambda caution: ORDER.index(caution.word)))
+
+
+def signal_word(widget: QWidget, word: SignalWord) -> str:
+    return {
+        SignalWord.DANGER: widget.tr("DANGER"),
+        SignalWord.WARNING: widget.tr("WARNING"),
+        SignalWord.CAUTION: widget.tr("CAUTION"),
+        SignalWord.NOTICE: widget.tr("NOTICE"),
+    }[word]
+
+
+class CautionBlock(QWidget):
+    """Sign, signal word, hazard; with consequence and what to do until it was read."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shown: tuple[tuple[Caution, ...], bool] = ((), False)
+        self._box = QVBoxLayout(self)
+        self._box.setContentsMargins(0, 0, 0, 0)
+        self._grid = QGridLayout()
+        self._grid.setHorizontalSpacing(theme_now().space(3))
+        self._grid.setVerticalSpacing(theme_now().space(2))
+        self._grid.setColumnStretch(2, 1)
+        self._box.addLayout(self._grid)
+
+    def show_cautions(self, cautions: tuple[Caution, ...], unread: bool) -> None:
+        if (cautions, unread) == self._shown:
+            return
+        self._shown = (cautions, unread)
+        self._fill()
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() is QEvent.Type.LanguageChange:
+            self._fill()
+        super().changeEvent(event)
+
+    def _fill(self) -> None:
+        cautions, unread = self._shown
+        clear(self._grid)
+        self.setVisible(bool(cautions))
+        self.setAccessibleName(self.tr("Cautions of this step"))
+        spoken = []
+        for at, caution in enumerate(cautions):
+            word = QLabel(signal_word(self, caution.word), self)
+            as_role(word, f"word_{caution.word.value}")
+            word.setAlignment(Qt.AlignmentFlag.AlignCenter)
+            if unread:
+                text = self.tr("{hazard} {consequence} {what_to_do}").format(
+                    hazard=translate(caution.hazard),
+                    consequence=translate(caution.consequence),
+                    what_to_do=translate(caution.what_to_do),
+                )
+            else:
+                text = translate(caution.bench)
+            words = Words(text, "body", self)
+            words.setAccessibleName(f"{word.text()}: {text}")
+            spoken.append(f"{word.text()}: {text}")
+            sign = caution.sign or (ALERT if caution.word is not SignalWord.NOTICE else "")
+            if sign:
+                view = SignView(sign, 2.4 if unread else 1.7, self)
+                self._grid.addWidget(view, at, 0, alignment=Qt.AlignmentFlag.AlignTop)
+            self._grid.addWidget(
+                word, at, 1, alignment=Qt.AlignmentFlag.AlignTop if unread else Qt.AlignmentFlag.AlignVCenter
+            )
+            self._grid.addWidget(words, at, 2)
+        self.setAccessibleDescription(" ".join(spoken))

@@ -1,0 +1,110 @@
+"""What the curve shows, as plain data: readings, guard bands, marks, a forecast fan.
+
+Seconds since the session began and °C throughout; the widget converts for
+display.  A long silence between two readings is a gap: nobody knows what the
+pot did meanwhile, so no line is drawn across it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+GAP_S = 15 * 60.0
+
+
+class Tone(Enum):
+    """What a band means; the widget picks the colour and the dash."""
+
+    CEILING = "ceiling"  # never above this
+    WINDOW = "window"  # fragrance goes in and the blend still pours
+    FLOOR = "floor"  # below this it no longer levels
+    AIM = "aim"
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    at_s: float
+    celsius: float
+    stirred: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A stretch of temperature; None is an open end."""
+
+    label: str
+    low_c: float | None
+    high_c: float | None
+    tone: Tone
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A step began, fragrance went in, ..."""
+
+    at_s: float
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fan:
+    """A forecast: median and the two ends of its 80 % interval, at the same times."""
+
+    at_s: tuple[float, ...]
+    low_c: tuple[float, ...]
+    median_c: tuple[float, ...]
+    high_c: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CurveData:
+    points: tuple[Point, ...] = ()
+    bands: tuple[Band, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    fan: Fan | None = None
+    now_s: float = 0.0
+    spoken: str = ""  # the same in words, for who cannot see it
+
+
+def with_gaps(points: Sequence[Point], gap_s: float = GAP_S) -> tuple[list[float], list[float]]:
+    """x and y for a line that breaks where more than `gap_s` passed between readings."""
+    xs: list[float] = []
+    ys: list[float] = []
+    before: Point | None = None
+    for point in points:
+        if before is not None and point.at_s - before.at_s > gap_s:
+            xs.append((point.at_s + before.at_s) / 2)
+            ys.append(math.nan)
+        xs.append(point.at_s)
+        ys.append(point.celsius)
+        before = point
+    return xs, ys
+
+
+def span_c(data: CurveData, room_c: float = 2.0) -> tuple[float, float]:
+    """Lowest and highest temperature worth showing, with a little room at both ends."""
+    values = [point.celsius for point in data.points]
+    for band in data.bands:
+        values += [edge for edge in (band.low_c, band.high_c) if edge is not None]
+    if data.fan is not None:
+        values += [*data.fan.low_c, *data.fan.high_c]
+    if not values:
+        return 20.0, 95.0
+    low, high = min(values), max(values)
+    if high - low < 10.0:
+        middle = (high + low) / 2
+        low, high = middle - 5.0, middle + 5.0
+    return low - room_c, high + room_c
+
+
+def span_s(data: CurveData, least_s: float = 20 * 60.0) -> tuple[float, float]:
+    """The stretch of time that the live view shows: everything so far and a little ahead."""
+    first = data.points[0].at_s if data.points else max(0.0, data.now_s - 60.0)
+    last = max([data.now_s, *(point.at_s for point in data.points)])
+    ahead = last + 60.0
+    if data.fan is not None and data.fan.at_s:
+        ahead = max(ahead, data.fan.at_s[-1])
+    return min(first, ahead - least_s), ahead

@@ -1,0 +1,424 @@
+"""What the step must record: a short list, and one field for what it needs now."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from workbench.core.batch.commands import Answer, Command, Refused
+from workbench.core.batch.state import SessionState
+from workbench.core.batch.steps import Need, NeedKind
+from workbench.core.catalogue.shelf import Lot
+from workbench.core.trouble import Trouble
+from workbench.ui.bench.asking import command_for
+from workbench.ui.bench.entry import BenchEntry
+from workbench.ui.bench.glyph import Glyph, Shape
+from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.now import NUMERIC, NeedShown, need_now, needs_shown
+from workbench.ui.theme import as_role, theme_now
+from workbench.ui.widgets.basic import Words, clear
+
+STIRRED_KEY = "F6"
+SURE_AFTER_S = 0.8  # a bounce of the Enter key is no answer to a question
+
+
+class NeedRow(QWidget):
+    """One line of the list: mark, words, what was recorded; pressing it chooses or ticks it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.key = ""
+        self.glyph = Glyph(Shape.RING, self)
+        self.button = QPushButton(self)
+        as_role(self.button, "need")
+        self.button.setCheckable(False)
+        self.value = QLabel(self)
+        self.value.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        box = QHBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(theme_now().space(2))
+        box.addWidget(self.glyph)
+        box.addWidget(self.button, 1)
+        box.addWidget(self.value)
+
+
+class NeedPanel(QWidget):
+    """List and field.
+
+    asked(command)  something is to be recorded
+    said(str)       a sentence about the text in the field; "" when all is well
+    """
+
+    asked = Signal(object)
+    said = Signal(str)
+    correct = Signal(int)  # sequence number of what is to be corrected
+
+    def __init__(self, measures: Measures, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._measures = measures
+        self._state = SessionState()
+        self._lots: Mapping[str, tuple[Lot, ...]] = {}
+        self._chosen: str | None = None
+        self._drawn: tuple[object, ...] = ()
+        self._rows: list[NeedRow] = []
+        self._sure_for: tuple[str, str] | None = None
+        self._sure_from_s = 0.0
+        self._now_s = 0.0
+
+        self._list = QWidget(self)
+        self._grid = QGridLayout(self._list)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setSpacing(theme_now().space(1))
+
+        self.label = Words("", "strong")
+        self.target = Words("", "muted_body")
+        self.entry = BenchEntry(self)
+        self.unit = QLabel(self)
+        as_role(self.unit, "lead")
+        self.stirred = QCheckBox(self)
+        as_role(self.stirred, "stirred")
+        self.lot = QComboBox(self)
+        self.record = QPushButton(self)
+        self._field = QWidget(self)
+        line = QHBoxLayout()
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(theme_now().space(2))
+        line.addWidget(self.entry, 1)
+        line.addWidget(self.unit)
+        line.addWidget(self.record)
+        extras = QHBoxLayout()
+        extras.setContentsMargins(0, 0, 0, 0)
+        extras.addWidget(self.stirred)
+        extras.addWidget(self.lot)
+        extras.addStretch(1)
+        self._answers = QWidget(self)
+        self._answer_box = QHBoxLayout(self._answers)
+        self._answer_box.setContentsMargins(0, 0, 0, 0)
+        self._answer_box.setSpacing(theme_now().space(2))
+        field = QVBoxLayout(self._field)
+        field.setContentsMargins(0, 0, 0, 0)
+        field.setSpacing(theme_now().space(1))
+        field.addWidget(self.label)
+        field.addWidget(self.target)
+        field.addWidget(self._answers)
+        field.addLayout(line)
+        field.addLayout(extras)
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(theme_now().space(3))
+        box.addWidget(self._list)
+        box.addWidget(self._field)
+
+        self.entry.entered.connect(self._entered)
+        self.entry.textEdited.connect(self._edited)
+        self.record.clicked.connect(self._record_pressed)
+        self._say()
+
+    # -- what it shows
+
+    @property
+    def need(self) -> Need | None:
+        """What the field stands for."""
+        return need_now(self._state, self._chosen)
+
+    def set_lots(self, lots: Mapping[str, tuple[Lot, ...]]) -> None:
+        self._lots = lots
+
+    def show_state(self, state: SessionState, now_s: float, measures: Measures | None = None) -> None:
+        self._now_s = now_s
+        stepped = state.step_id != self._state.step_id
+        self._state = state
+        self._measures = measures or self._measures
+        if stepped:
+            self._chosen = None
+            self._sure_for = None
+            self.entry.clear()
+            self.stirred.setChecked(False)
+        shown = needs_shown(state)
+        need = self.need
+        drawn = (shown, need, self._measures, state.step_id)
+        if drawn == self._drawn:
+            return
+        self._drawn = drawn
+        self._fill_list(shown, need)
+        self._fill_field(need)
+
+    def refuse(self, refusal: Refused, command: Command) -> bool:
+        """A recording was refused: the text comes back; True when Enter once more would record it."""
+        typed = getattr(command, "typed", "")
+        need = self.need
+        if not typed or need is None:
+            return False
+        self.entry.setText(typed)
+        self.entry.selectAll()
+        if refusal.ask_sure:
+            self._sure_for = (need.key, typed)
+            self._sure_from_s = self._now_s
+            return True
+        return False
+
+    def toggle_stirred(self) -> None:
+        if self.stirred.isVisibleTo(self):
+            self.stirred.toggle()
+
+    def take_key(self, character: str) -> None:
+        """A digit typed anywhere comes here."""
+        if self._field.isVisibleTo(self) and self.entry.isEnabled():
+            self.entry.take_key(character)
+
+    def enter(self, text: str) -> None:
+        """The same as typing `text` into the field and pressing Enter."""
+        if text.strip():
+            self._entered(text)
+
+    def focus_entry(self) -> None:
+        if self._field.isVisibleTo(self):
+            self.entry.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() is QEvent.Type.LanguageChange:
+            self._drawn = ()
+            self._say()
+        super().changeEvent(event)
+
+    # -- inside
+
+    def _say(self) -> None:
+        self.stirred.setText(self.tr("Stirred just before ({key})").format(key=STIRRED_KEY))
+        self.record.setText(self.tr("Record (Enter)"))
+        self.lot.setAccessibleName(self.tr("Lot"))
+        self.setAccessibleName(self.tr("What this step records"))
+
+    def _fill_list(self, shown: tuple[NeedShown, ...], need: Need | None) -> None:
+        # one need alone is the field; a list of one would say it twice
+        many = len(shown) > 1 or any(each.need.kind is NeedKind.TICK for each in shown)
+        listed = shown if many else tuple(each for each in shown if not each.open)
+        while len(self._rows) < len(listed):
+            row = NeedRow(self._list)
+            row.button.clicked.connect(self._row_pressed)
+            self._rows.append(row)
+        per_column = len(listed) if len(listed) <= 4 else (len(listed) + 1) // 2
+        for at, row in enumerate(self._rows):
+            row.setVisible(at < len(listed))
+            if at >= len(listed):
+                continue
+            self._fill_row(row, listed[at], need)
+            self._grid.addWidget(row, at % per_column, at // per_column)
+        self._list.setVisible(bool(listed))
+
+    def _fill_row(self, row: NeedRow, each: NeedShown, need: Need | None) -> None:
+        tick = each.need.kind is NeedKind.TICK
+        row.key = each.need.key
+        label = self._measures.say(each.need.label)
+        done = not each.open
+        if tick:
+            row.glyph.show_shape(Shape.TICKED_BOX if done else Shape.BOX)
+            row.button.setText(self.tr("{number}  {label}").format(number=each.number, label=label))
+        else:
+            now = need is not None and need.key == each.need.key
+            row.glyph.show_shape(Shape.TICK if done else Shape.DOT if now else Shape.RING)
+            row.button.setText(label)
+        value = "" if tick or each.recorded is None else self._value_words(each)
+        if each.recorded is not None and each.recorded.corrected:
+            value = self.tr("{value} (corrected)").format(value=value)
+        row.value.setText(value)
+        row.value.setVisible(bool(value))
+        row.button.setAccessibleName(label)
+        row.button.setAccessibleDescription(
+            self.tr("recorded {value}").format(value=value) if done else self.tr("not recorded yet")
+        )
+        row.button.setProperty("need", each.need.key)
+
+    def _value_words(self, each: NeedShown) -> str:
+        if each.recorded is None:
+            return ""
+        value, kind = each.recorded.value, each.need.kind
+        if kind is NeedKind.MASS:
+            return self._measures.mass(float(value), self._readability(each.need))
+        if kind is NeedKind.TEMPERATURE:
+            return self._measures.temperature(float(value))
+        if kind is NeedKind.DEPTH:
+            return self.tr("{depth} mm").format(depth=self._measures.number(float(value), 1))
+        if kind in (NeedKind.DROPS, NeedKind.COUNT):
+            return self._measures.number(float(value), 0)
+        return self._measures.say(str(value))
+
+    def _readability(self, need: Need) -> float | None:
+        plan = self._state.plan
+        if plan is None:
+            return None
+        for line in plan.lines:
+            if line.material == need.material:
+                return line.readability_g
+        return None
+
+    def _fill_field(self, need: Need | None) -> None:
+        self._field.setVisible(need is not None)
+        if need is None:
+            return
+        kind = need.kind
+        self.label.say(self._measures.say(need.label))
+        self.label.setVisible(kind is not NeedKind.TICK)
+        self.target.say_or_hide(self._target_words(need))
+        self.unit.setText(self._unit(need))
+        self.unit.setVisible(bool(self.unit.text()))
+        self.entry.take_numbers(kind is not NeedKind.WORDS)
+        self.entry.setAccessibleName(self._measures.say(need.label))
+        self.entry.setAccessibleDescription(self._target_words(need))
+        self.entry.setPlaceholderText(self._placeholder(kind))
+        self.stirred.setVisible(kind is NeedKind.TEMPERATURE)
+        self._fill_lots(need)
+        self._fill_answers(need)
+
+    def _placeholder(self, kind: NeedKind) -> str:
+        if kind is NeedKind.TICK:
+            return self.tr("number of what is done")
+        if kind is NeedKind.CHOICE:
+            return self.tr("number of the answer")
+        return ""
+
+    def _fill_lots(self, need: Need) -> None:
+        lots = self._lots.get(need.material, ()) if need.kind in (NeedKind.MASS, NeedKind.DROPS) else ()
+        keys = [None, *(lot.key for lot in lots)]
+        held = [self.lot.itemData(at) for at in range(self.lot.count())]
+        if held != keys:
+            self.lot.clear()
+            self.lot.addItem(self.tr("no lot"), None)
+            for lot in lots:
+                self.lot.addItem(self.tr("lot {number}").format(number=lot.supplier_lot or lot.key), lot.key)
+            planned = None
+            if self._state.plan is not None:
+                planned = next(
+                    (line.lot for line in self._state.plan.lines if line.material == need.material), None
+                )
+            self.lot.setCurrentIndex(max(0, self.lot.findData(planned)) or min(1, len(lots)))
+        self.lot.setVisible(bool(lots))
+
+    def _fill_answers(self, need: Need) -> None:
+        clear(self._answer_box)
+        self._answers.setVisible(need.kind is NeedKind.CHOICE)
+        if need.kind is not NeedKind.CHOICE:
+            return
+        for number, choice in enumerate(need.choices, start=1):
+            button = QPushButton(
+                self.tr("{number}  {label}").format(number=number, label=self._measures.say(choice)),
+                self._answers,
+            )
+            button.setAccessibleName(self._measures.say(choice))
+            button.setProperty("answer", choice)
+            button.clicked.connect(self._answer_pressed)
+            self._answer_box.addWidget(button)
+        self._answer_box.addStretch(1)
+
+    def _target_words(self, need: Need) -> str:
+        if need.kind is NeedKind.DROPS and need.target is not None:
+            return self.tr("{count} drops").format(count=self._measures.number(need.target, 0))
+        if need.target is None and need.low is None and need.high is None:
+            return ""
+        low = None if need.low is None else self._write(need, need.low)
+        high = None if need.high is None else self._write(need, need.high)
+        if need.target is None:
+            if low is not None and high is not None:
+                return self.tr("between {low} and {high}").format(low=low, high=high)
+            if high is not None:
+                return self.tr("at most {high}").format(high=high)
+            return self.tr("at least {low}").format(low=low)
+        target = self._write(need, need.target)
+        if low is not None and high is not None:
+            return self.tr("Target {target}, good from {low} to {high}").format(
+                target=target, low=low, high=high
+            )
+        return self.tr("Target {target}").format(target=target)
+
+    def _write(self, need: Need, value: float) -> str:
+        if need.kind is NeedKind.MASS:
+            return self._measures.mass(value, self._readability(need))
+        if need.kind is NeedKind.TEMPERATURE:
+            return self._measures.temperature(value)
+        return f"{self._measures.number(value, 1)} {need.unit}".strip()
+
+    def _unit(self, need: Need) -> str:
+        return {
+            NeedKind.MASS: self._measures.mass_unit,
+            NeedKind.TEMPERATURE: self._measures.temperature_unit,
+            NeedKind.DROPS: self.tr("drops"),
+            NeedKind.DEPTH: "mm",
+        }.get(need.kind, need.unit if need.kind in NUMERIC else "")
+
+    # -- recording
+
+    def _edited(self) -> None:
+        self.said.emit("")
+
+    def _record_pressed(self) -> None:
+        if self.entry.text().strip():
+            self._entered(self.entry.text())
+        else:
+            self.focus_entry()
+
+    def _entered(self, text: str) -> None:
+        need = self.need
+        if need is None:
+            return
+        typed = text.strip()
+        sure = self._sure_for == (need.key, typed)
+        if sure and self._now_s - self._sure_from_s < SURE_AFTER_S:
+            return
+        lot = self.lot.currentData() if self.lot.isVisibleTo(self) else None
+        try:
+            command = command_for(
+                self._state,
+                need,
+                typed,
+                self._measures,
+                stirred=self.stirred.isChecked(),
+                lot=lot,
+                sure=sure,
+            )
+        except Trouble as trouble:
+            self.said.emit(self._measures.say(trouble.says))
+            self.entry.selectAll()
+            return
+        self._sure_for = None
+        self._send(command)
+
+    def _send(self, command: Command) -> None:
+        self.entry.clear()
+        self.said.emit("")
+        self._chosen = None
+        if self.stirred.isChecked():
+            self.stirred.setChecked(False)  # every reading is stirred anew
+        self.asked.emit(command)
+
+    def _row_pressed(self) -> None:
+        key = str(self.sender().property("need"))
+        shown = next((each for each in needs_shown(self._state) if each.need.key == key), None)
+        if shown is None:
+            return
+        if shown.need.kind is NeedKind.TICK:
+            if shown.open:
+                self.asked.emit(Answer(self._state.step_id, key, True))
+            return
+        if shown.recorded is not None and shown.need.kind is not NeedKind.TEMPERATURE:
+            self.correct.emit(shown.recorded.seq)
+            return
+        self._chosen = key
+        self._drawn = ()
+        self.show_state(self._state, self._now_s)
+        self.focus_entry()
+
+    def _answer_pressed(self) -> None:
+        need = self.need
+        if need is not None:
+            self._send(Answer(self._state.step_id, need.key, str(self.sender().property("answer"))))

@@ -1,0 +1,326 @@
+"""The card of the step in hand: what to do, how long, how warm, what must be recorded.
+
+It shows and asks; it decides nothing.  Commands leave by `asked`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
+
+from workbench.core.batch.commands import Command, Refused, StartBurst
+from workbench.core.batch.rules import Rules
+from workbench.core.batch.state import BurstPhase, Phase, SessionState
+from workbench.core.batch.steps import NeedKind, StepKind
+from workbench.core.catalogue.model import Caution
+from workbench.ui.bench import now as look
+from workbench.ui.bench.cautions import CautionBlock, in_order
+from workbench.ui.bench.facts import BenchFacts, Outlook
+from workbench.ui.bench.form import Form, FormPanel
+from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.need_panel import NeedPanel
+from workbench.ui.bench.slip_panel import SlipPanel, slip_of
+from workbench.ui.bench.temperature_face import TemperatureFace
+from workbench.ui.bench.timer_face import TimerFace
+from workbench.ui.bench.words import elapsed_words
+from workbench.ui.theme import as_role, theme_now
+from workbench.ui.widgets.basic import Words, button
+
+BURST_KEY = "F5"
+
+
+class StepCard(QWidget):
+    """asked(Command), set_aside(Refused): the maker wants past a guard, key_seen: for the press gate."""
+
+    asked = Signal(object)
+    set_aside = Signal(object)
+    correct = Signal(int)
+    grow = Signal()
+    form_closed = Signal()
+
+    def __init__(
+        self,
+        measures: Measures,
+        rules: Rules,
+        cautions: Mapping[str, Caution],
+        facts: BenchFacts,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._measures, self._rules, self._cautions, self._facts = measures, rules, cautions, facts
+        self._state = SessionState()
+        self._refusal: Refused | None = None
+
+        self.place = Words("", "muted_body")
+        self.total = Words("", "muted_body")
+        self.total.setWordWrap(False)
+        self.total.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
+        top = QHBoxLayout()
+        top.addWidget(self.place, 1)
+        top.addWidget(self.total)
+        self.instruction = Words("", "instruction")
+        self.reason = Words("", "muted_body")
+        self.timer = TimerFace(measures, self)
+        self.temperature = TemperatureFace(measures, self)
+        self.outlook = Words("", "lead")
+        self.outlook_remark = Words("", "muted_body")
+        faces = QHBoxLayout()
+        faces.setSpacing(theme_now().space(8))
+        faces.addWidget(self.timer, 2)
+        faces.addWidget(self.temperature, 3)
+        self.burst = button("", self._burst_pressed, "primary", self)
+        self.burst_says = Words("", "muted_body")
+        self.cautions = CautionBlock(self)
+        self.needs = NeedPanel(measures, self)
+        self.needs.set_lots(facts.lots)
+        self.slip = SlipPanel(measures, self)
+        self.form = FormPanel(self)
+        self.done_when = Words("", "muted_body")
+        self.says_frame = QFrame(self)
+        as_role(self.says_frame, "says")
+        self.says = Words("", "strong")
+        self.aside = button("", self._aside_pressed, "", self.says_frame)
+        says = QHBoxLayout(self.says_frame)
+        says.addWidget(self.says, 1)
+        says.addWidget(self.aside)
+
+        box = QVBoxLayout(self)
+        margin = theme_now().space(6)
+        box.setContentsMargins(margin, theme_now().space(4), margin, theme_now().space(4))
+        box.setSpacing(theme_now().space(3))
+        box.addLayout(top)
+        box.addWidget(self.instruction)
+        box.addWidget(self.reason)
+        box.addLayout(faces)
+        box.addWidget(self.outlook)
+        box.addWidget(self.outlook_remark)
+        box.addWidget(self.cautions)
+        box.addWidget(self.burst, alignment=Qt.AlignmentFlag.AlignLeft)
+        box.addWidget(self.burst_says)
+        box.addWidget(self.needs)
+        box.addWidget(self.slip)
+        box.addWidget(self.form)
+        box.addWidget(self.done_when)
+        box.addWidget(self.says_frame)
+        box.addStretch(1)
+        as_role(self, "page")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+
+        self.needs.asked.connect(self._need_asked)
+        self.needs.said.connect(self.tell)
+        self.needs.correct.connect(self.correct)
+        self.form.accepted.connect(self.asked)
+        self.form.closed.connect(self._form_closed)
+        self.slip.asked.connect(self.asked)
+        self.slip.grow.connect(self.grow)
+        self.slip.again.connect(self.needs.focus_entry)
+        self.tell("")
+        self._say()
+
+    # -- what it shows
+
+    def show_state(self, state: SessionState, now_s: float, measures: Measures) -> None:
+        stepped = state.step_id != self._state.step_id or state.phase is not self._state.phase
+        self._state, self._measures = state, measures
+        if stepped:
+            self.tell("")
+            if self.form.form is not None:
+                self.form.leave()
+        self._show_words(state)
+        self.needs.show_state(state, now_s, measures)
+        self._show_cautions(state)
+        self.slip.show_slip(slip_of(state), state, measures)
+        self.show_time(now_s)
+        if stepped and state.phase is Phase.RUNNING and self.isVisible():
+            self.needs.focus_entry()
+
+    def show_time(self, now_s: float) -> None:
+        """Only what changes with time."""
+        state = self._state
+        hold = state.hold
+        step = state.step
+        self.total.say(self.tr("batch time {time}").format(time=elapsed_words(now_s)))
+        shown = look.timer_shown(state, now_s)
+        self.timer.show_timer(shown, step, self._measures)
+        if hold is not None:
+            self.timer.setVisible(False)
+        wants = look.can_read_temperature(step) or (hold is not None and state.last_c is not None)
+        self.temperature.setVisible(wants)
+        if wants:
+            self.temperature.show_temperature(look.temperature_shown(state, now_s), self._measures)
+        self._show_burst(state)
+
+    def show_outlook(self, outlook: Outlook | None) -> None:
+        self.outlook.say_or_hide("" if outlook is None else self._measures.say(outlook.says))
+        self.outlook_remark.say_or_hide("" if outlook is None else self._measures.say(outlook.remark))
+
+    def tell(self, says: str, refusal: Refused | None = None) -> None:
+        """A sentence above the buttons: why something was not taken."""
+        self._refusal = refusal
+        self.says.say(says)
+        self.says_frame.setVisible(bool(says))
+        self.aside.setVisible(refusal is not None and refusal.can_set_aside)
+
+    def refused(self, refusal: Refused, command: Command) -> None:
+        words = " ".join(
+            part
+            for part in (self._measures.say(refusal.says), self._measures.say(refusal.what_to_do))
+            if part
+        )
+        if self.form.form is not None:
+            self.form.refuse(words)
+            return
+        if self.needs.refuse(refusal, command):
+            words = self.tr("{says} Press Enter once more to record it all the same.").format(says=words)
+        self.tell(words, refusal)
+
+    def open_form(self, form: Form | None) -> None:
+        if form is None:
+            return
+        self.needs.setVisible(False)
+        self.slip.setVisible(False)
+        self.tell("")
+        self.form.open(form)
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() is QEvent.Type.LanguageChange:
+            self._say()
+        super().changeEvent(event)
+
+    # -- inside
+
+    def _say(self) -> None:
+        self.aside.setText(self.tr("Set this aside…"))
+
+    def _show_words(self, state: SessionState) -> None:
+        step, hold = state.step, state.hold
+        which, many = look.place_in_steps(state)
+        if hold is not None:
+            self.place.say(self.tr("On hold"))
+            self.instruction.say(self._measures.say(hold.safe_action) or self.tr("Make everything safe."))
+            reason = self._measures.say(hold.reason)
+            if state.phase is Phase.HELD:
+                reason = (
+                    self.tr("It is safe. To go on, stir, take the temperature and type it in.")
+                    if state.hot
+                    else self.tr("It is safe. Go on when you are ready.")
+                )
+            self.reason.say(reason)
+            self.done_when.say_or_hide("")
+            return
+        if step is None:
+            self.place.say("")
+            self.instruction.say(self._over_words(state))
+            self.reason.say("")
+            self.done_when.say_or_hide("")
+            return
+        self.place.say(
+            self.tr("Step {which} of {many}: {title}").format(
+                which=which, many=many, title=self._measures.step_says(step, "title")
+            )
+        )
+        self.instruction.say(self._measures.step_says(step, "instruction"))
+        self.reason.say(self._measures.step_says(step, "reason"))
+        self.done_when.say_or_hide(
+            self.tr("Done when: {words}").format(words=self._measures.step_says(step, "done_when"))
+        )
+
+    def _over_words(self, state: SessionState) -> str:
+        if state.phase is Phase.FINISHED:
+            return self.tr("This batch is finished.")
+        if state.phase is Phase.ENDED_EARLY:
+            return self.tr("This batch was ended early.")
+        return self.tr("No batch runs.")
+
+    def _show_cautions(self, state: SessionState) -> None:
+        step = state.step
+        keys = () if step is None else step.cautions
+        unread = bool(look.cautions_unread(state))
+        self.cautions.show_cautions(in_order(keys, self._cautions), unread)
+        form_open = self.form.form is not None
+        asks = self.needs.need is not None and not form_open
+        if state.phase is Phase.HELD or state.phase is Phase.HOLDING:
+            need = self.needs.need
+            asks = asks and need is not None and need.kind is NeedKind.TEMPERATURE
+        # the cautions come first: what they are about is not offered before they were read
+        self.needs.setVisible(asks and not unread)
+        self.done_when.setVisible(bool(self.done_when.text()) and not unread and not form_open)
+
+    def _show_burst(self, state: SessionState) -> None:
+        has = look.has_bursts(state.step) and state.phase is Phase.RUNNING
+        unread = bool(look.cautions_unread(state))
+        self.burst.setVisible(has and not unread and state.burst.phase is not BurstPhase.READING_DUE)
+        self.burst_says.setVisible(self.burst.isVisibleTo(self) and bool(self.burst_says.text()))
+        if not has:
+            return
+        phase = state.burst.phase
+        if phase is BurstPhase.READY:
+            seconds = self._rules.next_burst_s(state)
+            self.burst.setText(
+                self.tr("Start a burst of {seconds} s ({key})").format(seconds=round(seconds), key=BURST_KEY)
+            )
+            self.burst.setEnabled(seconds > 0)
+            self.burst_says.say_or_hide(
+                self.tr("Press it together with the start of the microwave.")
+                if seconds > 0
+                else self.tr("No burst now: stir and wait, it is close enough to its ceiling.")
+            )
+        elif phase is BurstPhase.RUNNING:
+            self.burst.setText(self.tr("Stopped ({key})").format(key=BURST_KEY))
+            self.burst.setEnabled(True)
+            self.burst_says.say_or_hide(self.tr("Press it when the microwave has stopped."))
+        else:
+            self.burst.setText(self.tr("Stirred ({key})").format(key=BURST_KEY))
+            self.burst.setEnabled(True)
+            self.burst_says.say_or_hide("")
+
+    def next_burst(self) -> StartBurst | None:
+        seconds = self._rules.next_burst_s(self._state)
+        return StartBurst(self._state.step_id, float(round(seconds))) if seconds > 0 else None
+
+    def _burst_pressed(self) -> None:
+        from workbench.core.batch.commands import EndBurst, Stir
+
+        step, phase = self._state.step_id, self._state.burst.phase
+        if phase is BurstPhase.READY:
+            start = self.next_burst()
+            if start is not None:
+                self.asked.emit(start)
+        elif phase is BurstPhase.RUNNING:
+            self.asked.emit(EndBurst(step))
+        elif phase is BurstPhase.STIR_DUE:
+            self.asked.emit(Stir(step))
+
+    def press_burst(self) -> bool:
+        """By key; False where there is nothing to start or stop."""
+        if not self.burst.isVisibleTo(self) or not self.burst.isEnabled():
+            return False
+        self._burst_pressed()
+        return True
+
+    def _need_asked(self, command: Command) -> None:
+        self.asked.emit(command)
+
+    def _aside_pressed(self) -> None:
+        if self._refusal is not None:
+            self.set_aside.emit(self._refusal)
+
+    def _form_closed(self) -> None:
+        self.needs.setVisible(True)
+        self._show_cautions(self._state)
+        self.slip.show_slip(slip_of(self._state), self._state, self._measures)
+        self.needs.focus_entry()
+        self.form_closed.emit()
+
+
+KINDS_WITH_MORE = (
+    StepKind.MELT_BATH,
+    StepKind.MELT_BURSTS,
+    StepKind.COLD_SPOON,
+    StepKind.COOL,
+    StepKind.ADD_FRAGRANCE,
+    StepKind.STIR,
+    StepKind.POUR,
+)

@@ -1,0 +1,272 @@
+"""The temperature with everything that keeps it from standing naked.
+
+Target, band, trend arrow and rate, and how old the reading is.  A stale
+reading looks stale: it is struck pale, its frame is dashed and the words say
+so; colour is never the only sign.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPolygonF
+from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from workbench.ui.bench.measures import Measures
+from workbench.ui.theme import as_role, theme_now
+
+
+class Where(Enum):
+    """Where the reading lies, for the frame and the words."""
+
+    NO_BAND = "no band"
+    BELOW = "below"
+    INSIDE = "inside"
+    ABOVE = "above"
+    DANGER = "danger"
+
+
+@dataclass(frozen=True, slots=True)
+class TemperatureShown:
+    """What is known about the temperature now; °C, seconds, K per minute."""
+
+    celsius: float | None = None
+    age_s: float | None = None
+    stale: bool = False
+    stirred: bool = False
+    rate_k_min: float | None = None
+    aim_c: float | None = None
+    low_c: float | None = None
+    high_c: float | None = None
+    danger_c: float | None = None  # the ceiling that counts now
+    danger_label: str = ""
+
+    @property
+    def where(self) -> Where:
+        if self.celsius is None:
+            return Where.NO_BAND
+        if self.danger_c is not None and self.celsius >= self.danger_c:
+            return Where.DANGER
+        if self.low_c is None and self.high_c is None:
+            return Where.NO_BAND
+        if self.low_c is not None and self.celsius < self.low_c:
+            return Where.BELOW
+        if self.high_c is not None and self.celsius > self.high_c:
+            return Where.ABOVE
+        return Where.INSIDE
+
+
+STEADY_K_MIN = 0.15
+
+
+class Trend(Enum):
+    RISING = "↗"
+    FALLING = "↘"
+    STEADY = "→"
+
+
+def trend_of(rate_k_min: float | None) -> Trend | None:
+    if rate_k_min is None:
+        return None
+    if abs(rate_k_min) < STEADY_K_MIN:
+        return Trend.STEADY
+    return Trend.RISING if rate_k_min > 0 else Trend.FALLING
+
+
+class BandBar(QWidget):
+    """A horizontal scale: the band, the target, the ceiling and a pointer."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shown = TemperatureShown()
+        self._measures = Measures()
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def show_temperature(self, shown: TemperatureShown, measures: Measures) -> None:
+        if (shown, measures) != (self._shown, self._measures):
+            self._shown, self._measures = shown, measures
+            self.update()
+
+    def sizeHint(self) -> QSize:
+        return QSize(12 * theme_now().em(), self.minimumSizeHint().height())
+
+    def minimumSizeHint(self) -> QSize:
+        metrics = QFontMetricsF(theme_now().font("small"))
+        return QSize(6 * theme_now().em(), round(theme_now().em() * 1.4 + metrics.height()))
+
+    def span(self) -> tuple[float, float]:
+        """The stretch of °C the bar covers."""
+        shown = self._shown
+        values = [
+            value
+            for value in (shown.celsius, shown.aim_c, shown.low_c, shown.high_c, shown.danger_c)
+            if value is not None
+        ]
+        if not values:
+            return 20.0, 100.0
+        low, high = min(values), max(values)
+        room = max(5.0, 0.15 * (high - low))
+        return low - room, high + room
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        theme, shown = theme_now(), self._shown
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        font = theme.font("small")
+        painter.setFont(font)
+        metrics = QFontMetricsF(font)
+        em = theme.em()
+        low, high = self.span()
+        left, right = 0.5 * em, self.width() - 0.5 * em
+
+        def x(celsius: float) -> float:
+            return left + (right - left) * (min(high, max(low, celsius)) - low) / (high - low)
+
+        track = QRectF(left, em * 0.72, right - left, em * 0.42)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(theme.colour("bar_track"))
+        painter.drawRoundedRect(track, 3, 3)
+        if shown.low_c is not None or shown.high_c is not None:
+            begin = x(low if shown.low_c is None else shown.low_c)
+            end = x(high if shown.high_c is None else shown.high_c)
+            band = QRectF(begin, track.top(), max(2.0, end - begin), track.height())
+            painter.setBrush(theme.colour("window_fill"))
+            painter.setPen(theme.pen("window_edge", 1.5))
+            painter.drawRect(band)
+        if shown.danger_c is not None:
+            at = x(shown.danger_c)
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(theme.colour("bar_over"))
+            painter.drawRect(QRectF(at - 1.5, track.top() - 3, 3, track.height() + 6))
+        self._labels(painter, metrics, x, track.bottom() + metrics.ascent() + 3)
+        if shown.celsius is not None:
+            at, size = x(shown.celsius), em * 0.42
+            tip = QPolygonF(
+                [
+                    QPointF(at, track.top() + 1),
+                    QPointF(at - size, track.top() - 1.5 * size),
+                    QPointF(at + size, track.top() - 1.5 * size),
+                ]
+            )
+            painter.setBrush(Qt.BrushStyle.NoBrush if shown.stale else theme.colour("ink"))
+            painter.setPen(theme.pen("ink", 1.5))
+            painter.drawPolygon(tip)
+        painter.end()
+
+    def _labels(self, painter: QPainter, metrics: QFontMetricsF, x: object, baseline: float) -> None:
+        """The edges of the band and the ceiling, in the order of their weight; none over another."""
+        theme, shown = theme_now(), self._shown
+        assert callable(x)
+        wanted = [
+            (shown.danger_c, "danger_ink"),
+            (shown.low_c, "muted"),
+            (shown.high_c, "muted"),
+            (shown.aim_c, "muted"),
+        ]
+        taken: list[tuple[float, float]] = []
+        for value, role in wanted:
+            if value is None:
+                continue
+            text = self._measures.temperature(value, digits=0)
+            width = metrics.horizontalAdvance(text)
+            begin = min(max(0.0, x(value) - width / 2), self.width() - width)
+            if any(begin < end + 6 and begin + width > start - 6 for start, end in taken):
+                continue
+            taken.append((begin, begin + width))
+            painter.setPen(theme.colour(role))
+            painter.drawText(QPointF(begin, baseline), text)
+
+
+class TemperatureFace(QWidget):
+    """Large number, trend, band, age."""
+
+    def __init__(self, measures: Measures, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._measures = measures
+        self._shown = TemperatureShown()
+        self.number = QLabel(self)
+        as_role(self.number, "display")
+        self.trend = QLabel(self)
+        as_role(self.trend, "body")
+        self.trend.setWordWrap(True)
+        self.bar = BandBar(self)
+        self.age = QLabel(self)
+        as_role(self.age, "muted")
+        self.age.setWordWrap(True)
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(theme_now().space(1))
+        box.addWidget(self.number)
+        box.addWidget(self.trend)
+        box.addWidget(self.bar)
+        box.addWidget(self.age)
+        self.setAccessibleName(self.tr("Temperature"))
+        self._refresh()
+
+    def show_temperature(self, shown: TemperatureShown, measures: Measures | None = None) -> None:
+        measures = measures or self._measures
+        if (shown, measures) == (self._shown, self._measures):
+            return
+        self._shown, self._measures = shown, measures
+        self._refresh()
+
+    def words(self) -> str:
+        """The same in one line, for who listens."""
+        return " ".join(part for part in (self.number.text(), self.trend.text(), self.age.text()) if part)
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() is QEvent.Type.LanguageChange:
+            self._refresh()
+        super().changeEvent(event)
+
+    def _refresh(self) -> None:
+        shown = self._shown
+        if shown.celsius is None:
+            self.number.setText(self.tr("– {unit}").format(unit=self._measures.temperature_unit))
+        else:
+            self.number.setText(self._measures.temperature(shown.celsius))
+        # a stale number is pale; the words below say that it is
+        as_role(self.number, "display_stale" if shown.stale or shown.celsius is None else "display")
+        self.trend.setText(trend_words(self, shown, self._measures))
+        self.trend.setVisible(bool(self.trend.text()))
+        self.age.setText(age_words(self, shown))
+        as_role(self.age, "attention" if shown.stale else "muted")
+        self.bar.show_temperature(shown, self._measures)
+        self.setAccessibleDescription(self.words())
+
+
+def trend_words(widget: QWidget, shown: TemperatureShown, measures: Measures) -> str:
+    """“↘ falling 1.2 °C a minute”, or nothing where there is nothing to compare."""
+    trend = trend_of(shown.rate_k_min)
+    if trend is None or shown.rate_k_min is None:
+        return ""
+    if trend is Trend.STEADY:
+        return widget.tr("{arrow} steady").format(arrow=trend.value)
+    rate = measures.difference(abs(shown.rate_k_min))
+    if trend is Trend.RISING:
+        return widget.tr("{arrow} rising {rate} a minute").format(arrow=trend.value, rate=rate)
+    return widget.tr("{arrow} falling {rate} a minute").format(arrow=trend.value, rate=rate)
+
+
+def age_words(widget: QWidget, shown: TemperatureShown) -> str:
+    if shown.celsius is None or shown.age_s is None:
+        return widget.tr("No reading yet.")
+    age = round(shown.age_s)
+    stirred = shown.stirred
+    if shown.stale:
+        if age < 120:
+            return widget.tr("Old: read {age} s ago. Stir, read again.").format(age=age)
+        return widget.tr("Old: read {age} min ago. Stir, read again.").format(age=age // 60)
+    if age < 120:
+        return (
+            widget.tr("Read {age} s ago, stirred.")
+            if stirred
+            else widget.tr("Read {age} s ago, not stirred.")
+        ).format(age=age)
+    return (
+        widget.tr("Read {age} min ago, stirred.")
+        if stirred
+        else widget.tr("Read {age} min ago, not stirred.")
+    ).format(age=age // 60)

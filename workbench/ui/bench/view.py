@@ -1,0 +1,617 @@
+"""The bench: one running batch in the window.
+
+It puts the pieces together and owns the keys.  Nothing is decided here: a
+press becomes a command, the runner says what came of it.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QAction, QCloseEvent, QHideEvent, QKeyEvent, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import (
+    QApplication,
+    QFrame,
+    QHBoxLayout,
+    QMenu,
+    QPushButton,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from workbench.core.batch import transitions
+from workbench.core.batch.commands import (
+    Acknowledge,
+    Add,
+    ChangeHeat,
+    Command,
+    ConfirmSafe,
+    EndBatch,
+    FinishStep,
+    GoBackToBath,
+    GoOn,
+    Hold,
+    LeaveOut,
+    ReadCautions,
+    Refused,
+    SeeSetPoint,
+    WriteNote,
+)
+from workbench.core.batch.conductor import Danger
+from workbench.core.batch.state import Phase, SessionState
+from workbench.core.trouble import Trouble
+from workbench.core.wording import Duration, say
+from workbench.devices import sound as tones
+from workbench.devices.power import Awake, NoAwake
+from workbench.devices.sound import SilentSound, Sound
+from workbench.devices.speech import SilentSpeech, Speech
+from workbench.devices.typed import TypedNumbers, takes_text
+from workbench.ui.bench import now as look
+from workbench.ui.bench.alarm_bar import AlarmBar, announce
+from workbench.ui.bench.curve import CurvePane
+from workbench.ui.bench.curve_data import Fan
+from workbench.ui.bench.facts import BenchFacts, Outlook
+from workbench.ui.bench.far_view import FarView
+from workbench.ui.bench.form import Form
+from workbench.ui.bench.forms import BenchForms
+from workbench.ui.bench.going_in import GoingIn
+from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.metrics import TARGET_MM, Ruler
+from workbench.ui.bench.press import Press, PressGate
+from workbench.ui.bench.runner import SessionRunner
+from workbench.ui.bench.sheet import bench_sheet
+from workbench.ui.bench.step_card import StepCard
+from workbench.ui.bench.step_list import StepList
+from workbench.ui.theme import as_role, theme_now
+from workbench.ui.widgets.basic import Scroller, Words, button
+from workbench.ui.writing import Writer
+
+HOLD_KEY, DONE_KEY, FAR_KEY, MORE_KEY = "F9", "F8", "F4", "F12"
+CURVE_LOOKS = 4  # the curve is redrawn at every fourth look: once a second
+
+
+class BenchView(QWidget):
+    """Everything of a running batch.
+
+    over()            the batch is finished or ended, and the maker closed it
+    far_changed(bool) the bench view was switched on or off
+    sized(int, object) bench letters in %, px per mm or None: for the preferences
+    """
+
+    over = Signal()
+    far_changed = Signal(bool)
+    sized = Signal(int, object)
+
+    def __init__(
+        self,
+        runner: SessionRunner,
+        writer: Writer | None = None,
+        facts: BenchFacts | None = None,
+        *,
+        sound: Sound | None = None,
+        speech: Speech | None = None,
+        awake: Awake | None = None,
+        ruler: Ruler | None = None,
+        bench_percent: int = 100,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.runner = runner
+        self.facts = facts or BenchFacts()
+        self._measures = Measures(writer or Writer())
+        self._sound: Sound = sound or SilentSound()
+        self._speech: Speech = speech or SilentSpeech()
+        self._awake: Awake = awake or NoAwake()
+        self._ruler = ruler or Ruler()
+        self._gate = PressGate()
+        self._forms = BenchForms(self.facts, self)
+        self._finish_asked = ""  # the step whose end was asked once and has to be asked again
+        self._rang = ""  # what the timer tone was played for
+        self._said_soon = ""
+        self._looks = 0
+        self._fan: Fan | None = None
+        self._theme = theme_now()
+
+        self.alarms = AlarmBar(self._measures, self._sound, self)
+        self.trouble = QFrame(self)
+        as_role(self.trouble, "WARNING")
+        self.trouble_says = Words("", "strong", self.trouble)
+        self.retry = button("", runner.retry, "", self.trouble)
+        line = QHBoxLayout(self.trouble)
+        line.addWidget(self.trouble_says, 1)
+        line.addWidget(self.retry)
+        self.trouble.hide()
+
+        self.card = StepCard(self._measures, runner.rules, runner.cautions, self.facts, self)
+        self.steps = StepList(self._measures, self)
+        self.curve = CurvePane(self._measures, self)
+        self.recipe_strip = GoingIn(self._measures)
+        self.side = QSplitter(Qt.Orientation.Vertical, self)
+        self.side.addWidget(_padded(self.steps))
+        self.side.addWidget(_padded(self.curve))
+        self.side.setStretchFactor(0, 2)
+        self.side.setStretchFactor(1, 3)
+        self.side.setChildrenCollapsible(False)
+        near = QWidget(self)
+        near_box = QHBoxLayout(near)
+        near_box.setContentsMargins(0, 0, 0, 0)
+        near_box.setSpacing(1)
+        near_box.addWidget(Scroller(self.card, near), 11)
+        near_box.addWidget(self.side, 9)
+        self.far = FarView(self._measures, runner.cautions, self.card.needs, self)
+        self.stack = QStackedWidget(self)
+        self.stack.addWidget(near)
+        self.stack.addWidget(self.far)
+
+        self.hold = button("", self.press_hold, "hold", self)
+        self.primary = QPushButton(self)
+        as_role(self.primary, "primary")
+        self.primary.setAutoDefault(False)
+        self.primary.pressed.connect(self._primary_down)
+        self.primary.clicked.connect(self._primary_up)
+        self.far_button = button("", self.toggle_far, "quiet", self)
+        self.more = button("", None, "quiet", self)
+        self.menu = QMenu(self)
+        self.more.setMenu(self.menu)
+        self._actions: list[tuple[QAction, type[Command]]] = []
+        bar = QFrame(self)
+        as_role(bar, "bar")
+        bar_box = QHBoxLayout(bar)
+        margin = theme_now().space(4)
+        bar_box.setContentsMargins(margin, theme_now().space(2), margin, theme_now().space(2))
+        bar_box.setSpacing(theme_now().space(3))
+        bar_box.addWidget(self.hold)
+        bar_box.addStretch(1)
+        bar_box.addWidget(self.far_button)
+        bar_box.addWidget(self.more)
+        bar_box.addStretch(1)
+        bar_box.addWidget(self.primary)
+
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(0)
+        box.addWidget(self.alarms)
+        box.addWidget(self.trouble)
+        box.addWidget(self.stack, 1)
+        box.addWidget(bar)
+
+        self.typed = TypedNumbers(self)
+        self.typed.listen(self._digit)
+        self._watched: QWidget | None = None
+        self.card.asked.connect(self.send)
+        self.card.set_aside.connect(self._ask_aside)
+        self.card.correct.connect(self._ask_correction)
+        self.card.grow.connect(self._ask_grow)
+        self.card.needs.entry.key_seen.connect(self._other_key)
+        self.far.entry.key_seen.connect(self._other_key)
+        self.far.sized.connect(self.sized)
+        self.alarms.seen.connect(self._seen)
+        runner.changed.connect(self._changed)
+        runner.danger.connect(self._danger)
+        runner.refused.connect(self._refused)
+        runner.troubled.connect(self._troubled)
+        runner.ticked.connect(self._ticked)
+
+        self.far.set_size(bench_percent, self._ruler.px_per_mm)
+        self._fill_menu()
+        self._say()
+        self._dress()
+        self.show_state()
+
+    # -- outside
+
+    def set_writer(self, writer: Writer) -> None:
+        """Other units: everywhere, at once."""
+        self._measures = Measures(writer)
+        self.curve.set_measures(self._measures)
+        self.show_state()
+
+    def show_state(self) -> None:
+        state, now_s = self.runner.state, self.runner.now_s()
+        self.card.show_state(state, now_s, self._measures)
+        self.far.show_state(state, now_s, self._measures)
+        self.steps.show_state(state, self._measures)
+        self.recipe_strip.show_state(state, self._measures)
+        self.alarms.show_alarms(
+            state.alarms, {each.key: each for each in self.runner.rules.alarms}, self._measures
+        )
+        self._show_outlook(state, now_s)
+        self._show_curve(state, now_s)
+        self._show_buttons(state)
+        if state.phase.live:
+            self._awake.keep(self.tr("A batch is running"))
+        else:
+            self._awake.release()
+            self.alarms.forget_ahead()
+
+    @property
+    def is_far(self) -> bool:
+        return self.stack.currentWidget() is self.far
+
+    def toggle_far(self) -> None:
+        self.show_far(not self.is_far)
+
+    def show_far(self, on: bool) -> None:
+        if on == self.is_far:
+            return
+        self.stack.setCurrentIndex(1 if on else 0)
+        self.alarms.set_bench(on)
+        self._say()
+        self.show_state()
+        (self.far if on else self.card.needs).focus_entry()
+        self.far_changed.emit(on)
+
+    def send(self, command: Command) -> None:
+        if self.runner.send(command) is None:
+            if self.card.form.form is not None:
+                self.card.form.leave()
+            if not isinstance(command, FinishStep):
+                self._finish_asked = ""
+
+    def press_hold(self) -> None:
+        if self.runner.state.phase is Phase.RUNNING:
+            self.send(Hold(say("The maker asked for it.")))
+
+    # -- keys
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Keys that nothing in the window wanted."""
+        if isinstance(event, QKeyEvent) and event.type() is QEvent.Type.KeyPress:
+            return self._key_down(event)
+        if not isinstance(event, QKeyEvent) or event.type() is not QEvent.Type.KeyRelease:
+            return False
+        if event.key() != Qt.Key.Key_F8 or event.isAutoRepeat():
+            return False
+        self._primary_up()
+        return True
+
+    def _key_down(self, event: QKeyEvent) -> bool:
+        key = event.key()
+        if key == Qt.Key.Key_F8:
+            if not event.isAutoRepeat():
+                self._primary_down()
+            return True
+        self._other_key()
+        if event.isAutoRepeat():
+            return False
+        call = {
+            Qt.Key.Key_F9: self.press_hold,
+            Qt.Key.Key_F4: self.toggle_far,
+            Qt.Key.Key_F7: self._seen_by_key,
+            Qt.Key.Key_F6: self.card.needs.toggle_stirred,
+            Qt.Key.Key_F5: self.card.press_burst,
+            Qt.Key.Key_F3: self.far.turn_page,
+            Qt.Key.Key_F12: self._open_menu,
+        }.get(Qt.Key(key))
+        plain = event.modifiers() in (Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.KeypadModifier)
+        if call is None and plain and not takes_text(QApplication.focusWidget()):
+            call = {
+                Qt.Key.Key_H: self.press_hold,
+                Qt.Key.Key_S: self.card.needs.toggle_stirred,
+                Qt.Key.Key_B: self.toggle_far,
+                Qt.Key.Key_N: self._ask_note,
+            }.get(Qt.Key(key))
+        if call is None:
+            return False
+        call()
+        return True
+
+    def _digit(self, character: str) -> None:
+        self._other_key()
+        if self.card.form.form is not None or not self.runner.state.phase.live:
+            return
+        (self.far if self.is_far else self.card.needs).take_key(character)
+
+    def _other_key(self) -> None:
+        self._gate.other_key(self.runner.hand_s())
+
+    def _primary_down(self) -> None:
+        self._gate.down(self.runner.hand_s())
+
+    def _primary_up(self) -> None:
+        came = self._gate.up(self.runner.hand_s())
+        if came is Press.COUNTS:
+            self._primary()
+        elif came is Press.TOO_SOON:
+            self._tell(
+                self.tr("That was too soon after the last entry. Press {key} once more.").format(key=DONE_KEY)
+            )
+        elif came is Press.NOT_ALONE:
+            self._tell(self.tr("Several keys at once do not count. Press {key} alone.").format(key=DONE_KEY))
+
+    def _primary(self) -> None:
+        state = self.runner.state
+        if self.card.form.form is not None:
+            self._tell(self.tr("Finish or leave what is open first."))
+        elif state.phase.over:
+            self.over.emit()
+        elif state.phase is Phase.HOLDING:
+            self.send(ConfirmSafe())
+        elif state.phase is Phase.HELD:
+            self.send(GoOn())
+        elif look.cautions_unread(state):
+            self.send(ReadCautions(state.step_id))
+        elif state.phase is Phase.RUNNING:
+            sure = self._finish_asked == state.step_id
+            self.send(FinishStep(state.step_id, sure))
+
+    # -- what the runner says
+
+    def _changed(self, state: SessionState, kinds: frozenset[str]) -> None:
+        self._gate.something_happened(self.runner.hand_s())
+        if kinds & {"step begun", "hold asked", "held", "went on"} or kinds - {
+            "alarm raised",
+            "alarm returned",
+            "clock noticed",
+        }:
+            self._finish_asked = ""
+            self._tell("")
+        self.show_state()
+        step = state.step
+        if "step begun" in kinds and step is not None:
+            announce(self, self._measures.step_says(step, "instruction"), False)
+        if "hold asked" in kinds and state.hold is not None:
+            announce(self, self._measures.say(state.hold.safe_action), True)
+
+    def _danger(self, danger: Danger) -> None:
+        self.alarms.show_danger(danger)
+        QApplication.alert(self.window())
+        self.show_state()  # the hold that comes with it, stored or not
+
+    def _refused(self, refusal: Refused, command: Command) -> None:
+        if isinstance(command, FinishStep) and refusal.ask_sure:
+            self._finish_asked = command.step
+            words = self.tr("{says} Press {key} once more to go on all the same.").format(
+                says=self._measures.say(refusal.says), key=DONE_KEY
+            )
+            self._tell(words, refusal)
+            self._gate.something_happened(self.runner.hand_s())
+            return
+        self.card.refused(refusal, command)
+        self.far.tell(self.card.says.text())
+        announce(self, self._measures.say(refusal.says), False)
+
+    def _troubled(self, trouble: Trouble | None) -> None:
+        self.trouble.setVisible(trouble is not None)
+        self.show_state()
+        if trouble is not None:
+            self.trouble_says.say(self._measures.say(trouble.says))
+            announce(self, self._measures.say(trouble.says), True)
+
+    def _ticked(self, now_s: float) -> None:
+        state = self.runner.state
+        self.card.show_time(now_s)
+        if self.is_far:
+            self.far.show_time(now_s)
+        self._ring(state, now_s)
+        self._looks += 1
+        if self._looks % CURVE_LOOKS == 0:
+            self._show_outlook(state, now_s)
+            if not self.is_far:
+                self._show_curve(state, now_s)
+
+    def _ring(self, state: SessionState, now_s: float) -> None:
+        """One plain tone at the end of a timer."""
+        timer = look.timer_shown(state, now_s)
+        over = timer.kind is look.Clockwork.OVER or (
+            timer.kind in (look.Clockwork.BURST, look.Clockwork.STIR) and timer.seconds <= 0
+        )
+        if not over or state.phase is not Phase.RUNNING:
+            return
+        what = f"{state.step_id} {timer.kind.value} {state.burst.count}"
+        if what != self._rang:
+            self._rang = what
+            self._sound.play(tones.TIMER)
+            announce(self, self.card.timer.caption.text(), False)
+
+    def _show_outlook(self, state: SessionState, now_s: float) -> None:
+        outlook = self.facts.outlook(state, now_s) if self.facts.outlook is not None else None
+        opens_s = look.opens_in_s(state, now_s)
+        if outlook is None and opens_s is not None:
+            outlook = _opens(opens_s)
+        self.card.show_outlook(outlook)
+        self._fan = outlook.fan if outlook is not None else None
+        if opens_s is not None and 0 < opens_s <= look.SOON_S and self._said_soon != state.step_id:
+            self._said_soon = state.step_id
+            words = self.tr("The fragrance window opens in about two minutes.")
+            self._speech.speak(words)
+            self._sound.play(tones.OPENS)
+            announce(self, words, False)
+
+    def _show_curve(self, state: SessionState, now_s: float) -> None:
+        names = look.BandNames(
+            window=self.tr("window"),
+            pour_floor=self.tr("pour floor"),
+            melt_out=self.tr("melt-out"),
+            melt_ceiling=self.tr("melt ceiling"),
+            flash_safe=self.tr("flash-safe"),
+            scented_ceiling=self.tr("scented ceiling"),
+            absolute=self.tr("never above"),
+            fragrance=self.tr("fragrance in"),
+        )
+        spoken = self.card.temperature.words()
+        self.curve.show_data(look.curve_of(state, now_s, names, spoken, self._fan))
+
+    # -- buttons and menu
+
+    def _say(self) -> None:
+        self.hold.setText(self.tr("Hold ({key})").format(key=HOLD_KEY))
+        self.retry.setText(self.tr("Try again"))
+        self.far_button.setText(
+            (self.tr("Full view ({key})") if self.is_far else self.tr("Bench view ({key})")).format(
+                key=FAR_KEY
+            )
+        )
+        self.more.setText(self.tr("More ({key})").format(key=MORE_KEY))
+        self.setAccessibleName(self.tr("The running batch"))
+
+    def _show_buttons(self, state: SessionState) -> None:
+        self.hold.setEnabled(state.phase is Phase.RUNNING)
+        self.more.setEnabled(state.phase.live)
+        if state.phase.over:
+            words = self.tr("Close this batch ({key})")
+        elif state.phase is Phase.HOLDING:
+            words = self.tr("Done, it is safe ({key})")
+        elif state.phase is Phase.HELD:
+            words = self.tr("Go on ({key})")
+        elif look.cautions_unread(state):
+            words = self.tr("I have read this ({key})")
+        elif look.next_step(state) is None:
+            words = self.tr("Finish the batch ({key})")
+        else:
+            words = self.tr("Done, next step ({key})")
+        self.primary.setText(words.format(key=DONE_KEY))
+        for action, command in self._actions:
+            step = state.step
+            fits = transitions.by_phase(state.phase, command) is None
+            if fits and step is not None:
+                fits = transitions.by_step(step.kind, command) is None
+            if command is LeaveOut:
+                fits = fits and step is not None and step.optional
+            action.setVisible(fits)
+
+    def _fill_menu(self) -> None:
+        self.menu.clear()
+        self._actions = []
+        for words, call, command in (
+            (self.tr("Write a note (N)"), self._ask_note, WriteNote),
+            (self.tr("Add more of one thing"), self._ask_add, Add),
+            (self.tr("Say where it set"), self._ask_set_point, SeeSetPoint),
+            (self.tr("Change the way of heating"), self._ask_heat, ChangeHeat),
+            (self.tr("Set too early: back to the bath"), self._ask_bath, GoBackToBath),
+            (self.tr("Leave this step out"), self._ask_leave_out, LeaveOut),
+            (self.tr("End this batch"), self._ask_end, EndBatch),
+        ):
+            action = QAction(words, self)
+            action.triggered.connect(call)
+            self.menu.addAction(action)
+            self._actions.append((action, command))
+
+    def _open_menu(self) -> None:
+        if self.more.isEnabled():
+            self.more.showMenu()
+
+    def _tell(self, says: str, refusal: Refused | None = None) -> None:
+        self.card.tell(says, refusal)
+        self.far.tell(says)
+
+    def _open(self, form: Form | None) -> None:
+        if form is not None:
+            self.show_far(False)
+            self.card.open_form(form)
+
+    def _ask_note(self) -> None:
+        self._open(self._forms.note())
+
+    def _ask_add(self) -> None:
+        self._open(self._forms.add_more(self.runner.state, self._measures))
+
+    def _ask_set_point(self) -> None:
+        self._open(self._forms.set_point(self.runner.state, self._measures))
+
+    def _ask_heat(self) -> None:
+        self._open(self._forms.change_heat(self.runner.state, self._measures))
+
+    def _ask_bath(self) -> None:
+        self._open(self._forms.back_to_bath(self.runner.state))
+
+    def _ask_leave_out(self) -> None:
+        self._open(self._forms.leave_out(self.runner.state, self._measures))
+
+    def _ask_end(self) -> None:
+        self._open(self._forms.end_batch(self.runner.state))
+
+    def _ask_grow(self) -> None:
+        self._open(self._forms.grow(self.runner.state, self._measures))
+
+    def _ask_aside(self, refusal: Refused) -> None:
+        self._open(self._forms.set_aside(self.runner.state, refusal, self._measures))
+
+    def _ask_correction(self, seq: int) -> None:
+        self._open(self._forms.correct(self.runner.state, seq, self._measures))
+
+    def _seen(self, key: str) -> None:
+        self.runner.send(Acknowledge(key))
+
+    def _seen_by_key(self) -> None:
+        self.alarms.acknowledge_first()
+
+    # -- window
+
+    def _dress(self) -> None:
+        self._theme = theme_now()
+        self.setStyleSheet(bench_sheet(self._theme))
+        tall = max(round(self._ruler.px(self, TARGET_MM)), round(2.6 * self._theme.em()))
+        for each in (self.hold, self.primary, self.far_button, self.more):
+            each.setMinimumHeight(tall)
+        self.hold.setMinimumWidth(3 * tall)
+        self.primary.setMinimumWidth(4 * tall)
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() is QEvent.Type.LanguageChange:
+            self._fill_menu()
+            self._say()
+            self.show_state()
+        if event.type() is QEvent.Type.PaletteChange and theme_now() != self._theme:
+            self._theme = theme_now()
+            QTimer.singleShot(0, self, self._dress)  # not in the middle of the change itself
+        super().changeEvent(event)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._watch(self.window())
+        (self.far if self.is_far else self.card.needs).focus_entry()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        super().hideEvent(event)
+        self._watch(None)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.side.setVisible(self.width() >= 46 * theme_now().em())
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        self.put_away()
+        super().closeEvent(event)
+
+    def put_away(self) -> None:
+        """Hush, let the computer sleep, stop looking.  The batch itself goes on in the record."""
+        self.alarms.hush()
+        self._speech.hush()
+        self._awake.release()
+        self.runner.stop_looking()
+        self._watch(None)
+
+    def _watch(self, window: QWidget | None) -> None:
+        if window is self._watched:
+            return
+        if self._watched is not None:
+            self._watched.removeEventFilter(self)
+        self._watched = window
+        self.typed.watch(window)
+        if window is not None:
+            window.installEventFilter(self)
+
+
+def _padded(widget: QWidget) -> QWidget:
+    made = QWidget()
+    as_role(made, "page")
+    made.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+    box = QVBoxLayout(made)
+    margin = theme_now().space(4)
+    box.setContentsMargins(margin, theme_now().space(3), margin, theme_now().space(3))
+    box.addWidget(widget)
+    return made
+
+
+def _opens(opens_s: float) -> Outlook:
+    if opens_s <= 0:
+        return Outlook(
+            say("Cool enough by the last reading."),
+            say("Stir and read again just before the fragrance goes in."),
+        )
+    return Outlook(
+        say("The window opens in about {time}.", time=Duration(max(15.0, 15.0 * round(opens_s / 15.0)))),
+        say("By how fast it has been cooling. Only a stirred reading lets the fragrance in."),
+    )
