@@ -31,7 +31,11 @@ def contradictions(catalogue: Catalogue) -> Found:
     if catalogue.materials:
         for use in Use:
             if use not in catalogue.categories:
-                yield "categories", use, say("There is no category for the use “{use}”; add it.", use=use)
+                yield (
+                    "categories",
+                    str(use),
+                    say("There is no category for the use “{use}”; add it.", use=use),
+                )
 
 
 def _material(material: Material, catalogue: Catalogue, restrictions: set[str], labels: set[str]) -> Found:

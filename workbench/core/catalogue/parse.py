@@ -98,7 +98,7 @@ def parse_catalogue(files: Mapping[str, bytes]) -> Catalogue:
         edition=tables.edition,
     )
     for table, key, says in contradictions(catalogue):
-        tables.faults.append(Fault(tables.places.get((table, key), key), says))
+        tables.faults.append(Fault(tables.places.get((table, key), f"{table}, {key}"), says))
     _raise(tables.faults)
     return catalogue
 
@@ -141,7 +141,12 @@ def _sources(name: str, document: Mapping[str, object], faults: list[Fault]) -> 
     for key, entry in _entries(document.get("sources", {})):
         text = entry.get("text") if isinstance(entry, dict) else None
         confidence = entry.get("confidence") if isinstance(entry, dict) else None
-        if isinstance(text, str) and text.strip() and confidence in set(Confidence):
+        if (
+            isinstance(text, str)
+            and text.strip()
+            and isinstance(confidence, str)
+            and confidence in set(Confidence)
+        ):
             register[key] = {"source": text, "confidence": str(confidence)}
         else:
             faults.append(

@@ -65,9 +65,12 @@ class Writer:
         return written
 
     def _value(self, value: object, shape: type[BaseModel] | None, place: str) -> object:
-        if shape is None:
-            return value
-        if isinstance(value, list):
+        if isinstance(value, dict):
+            if "from" not in value:
+                return value
+            rest = {key: part for key, part in value.items() if key != "from"}
+            return {**rest, **self._source(value["from"], place)}
+        if shape is not None and isinstance(value, list):
             names = SHORT_FIELDS[shape]
             if len(value) != len(names) + 1:
                 self.note(
@@ -79,9 +82,6 @@ class Writer:
                 )
                 return None
             return {**dict(zip(names, value, strict=False)), **self._source(value[-1], place)}
-        if isinstance(value, dict) and "from" in value:
-            rest = {key: part for key, part in value.items() if key != "from"}
-            return {**rest, **self._source(value["from"], place)}
         return value
 
     def _content(self, line: object, place: str) -> object:
@@ -134,8 +134,19 @@ def sentences(error: ValidationError) -> list[tuple[str, Said]]:
         elif kind == "extra_forbidden":
             found.append((name, say("There is no such field; check the spelling or take it out.")))
         else:
-            found.append((name, say("{says} (found: {given}).", says=one["msg"], given=_short(one["input"]))))
+            found.append(
+                (
+                    name,
+                    say("{says} (found: {given}).", says=_sentence(one["msg"]), given=_short(one["input"])),
+                )
+            )
     return found
+
+
+def _sentence(message: str) -> str:
+    """The model's own words without their technical beginning."""
+    words = message.removeprefix("Value error, ")
+    return words[:1].upper() + words[1:]
 
 
 def _short(value: object) -> str:
