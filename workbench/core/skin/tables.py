@@ -61,11 +61,8 @@ class SkinTables:
         amounts = np.zeros(len(self.materials))
         total_g = composition.mass_g
         for portion in composition.portions:
-            place = self.index.get(portion.material)
-            if place is None:
-                self.catalogue.material(portion.material)
-                raise AssertionError(portion.material)  # the line above raises
-            amounts[place] += 100.0 * portion.mass_g / total_g
+            self.catalogue.material(portion.material)  # raises where nobody knows it
+            amounts[self.index[portion.material]] += 100.0 * portion.mass_g / total_g
         return amounts
 
     def material(self, place: int) -> Material:
@@ -179,6 +176,8 @@ def _spread(
     if not material.made_of:
         row[index[key]] += share
         return
+    # the shares may miss 100 % by a hundredth; nothing must be lost over that
+    whole = sum(part.share_percent for part in material.made_of)
     for part in material.made_of:
         if part.material in seen:
             raise Trouble(
@@ -194,7 +193,7 @@ def _spread(
             catalogue,
             index,
             part.material,
-            share * part.share_percent / 100.0,
+            share * part.share_percent / whole,
             row,
             (*seen, part.material),
             lost,

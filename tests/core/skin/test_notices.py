@@ -1,0 +1,107 @@
+"""Which cautions a brief and a recipe give cause for."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from tests.core.skin.samples import allergen, base, catalogue, figure, leftover, limit, oil
+from workbench.core.catalogue.shelf import Lot
+from workbench.core.recipe.composition import Composition
+from workbench.core.recipe.model import Brief
+from workbench.core.skin.notices import KEYS, Notice, notices
+from workbench.core.trouble import Trouble
+
+TODAY = date(2026, 11, 25)
+KNOWN = catalogue(
+    [
+        base(),
+        oil("lavender_oil", {"linalool": 30.0}, botanical="Lavandula angustifolia"),
+        oil(
+            "lemon_oil",
+            {"limonene": 70.0},
+            restricted_as=("lemon_expressed",),
+            peroxide_limit_mmol_l=figure(20.0),
+        ),
+        oil("mandarin_oil", {"methyl_n_methylanthranilate": 0.5, "limonene": 70.0}),
+        leftover("old_balm", {"base": 90.0, "lemon_oil": 10.0}),
+    ],
+    [
+        limit("lemon", 2.0, restricted_as=("lemon_expressed",), group="phototoxic"),
+        limit("mnma", 0.1, constituents=("methyl_n_methylanthranilate",), group="phototoxic"),
+        limit("linalool", 9.0, constituents=("linalool",)),
+    ],
+    [allergen("Linalool", ["linalool"])],
+)
+PLAIN = Composition.of({"base": 95.0, "lavender_oil": 5.0})
+
+
+def keys(brief: Brief, composition: Composition = PLAIN, lots: tuple[Lot, ...] = ()) -> list[str]:
+    return [notice.key for notice in notices(brief, composition, KNOWN, TODAY, lots)]
+
+
+def one(brief: Brief, composition: Composition = PLAIN, key: str = "allergy") -> Notice:
+    return next(notice for notice in notices(brief, composition, KNOWN, TODAY) if notice.key == key)
+
+
+def test_a_plain_scented_balm() -> None:
+    assert keys(Brief()) == ["patch_test", "supplier_papers"]
+    assert keys(Brief(), Composition.of({"base": 100.0})) == ["supplier_papers"]
+    assert keys(Brief(), Composition(())) == ["supplier_papers"]
+
+
+@pytest.mark.parametrize(
+    ("field", "key"),
+    [
+        ("pregnant", "pregnancy"),
+        ("child", "children"),
+        ("asthma", "asthma"),
+        ("broken_skin", "broken_skin"),
+        ("pets", "pets"),
+        ("selling", "selling"),
+    ],
+)
+def test_what_the_brief_says(field: str, key: str) -> None:
+    assert key in keys(Brief.model_validate({field: True}))
+    assert key not in keys(Brief())
+    assert key in KEYS
+
+
+def test_sun_follows_phototoxic_oils_also_out_of_a_leftover() -> None:
+    lemon = Composition.of({"base": 95.0, "lemon_oil": 5.0})
+    assert "sun" in keys(Brief(), lemon)
+    assert "sun" in keys(Brief(), Composition.of({"base": 50.0, "old_balm": 50.0}))
+    assert "sun" in keys(Brief(), Composition.of({"base": 95.0, "mandarin_oil": 5.0}))
+    assert "sun" not in keys(Brief(worn_in_sun=False), lemon)
+    assert "sun" not in keys(Brief())
+
+
+def test_an_allergy_is_looked_for_in_names_labels_and_constituents() -> None:
+    for word in ("Lavender", "angustifolia", "LINALOOL"):
+        assert one(Brief(allergies=(word,))).materials == ("lavender_oil",)
+    missed = one(Brief(allergies=("oakmoss",)))
+    assert missed.materials == ()
+    assert "No name here matches" in missed.because
+    assert "allergy" not in keys(Brief(allergies=("  ",)))
+    citrus = Composition.of({"base": 90.0, "lemon_oil": 5.0, "mandarin_oil": 5.0})
+    assert one(Brief(allergies=("limonene",)), citrus).materials == ("lemon_oil", "mandarin_oil")
+
+
+def test_opened_citrus_lots_are_told_with_their_age() -> None:
+    # Annex III 88, 167, 168 (Directive 2008/42): peroxides under 20 mmol/L in the raw material
+    old = Lot(key="l1", material="lemon_oil", opened=date(2026, 5, 25))
+    closed = Lot(key="l2", material="lemon_oil")
+    later = Lot(key="l3", material="lemon_oil", opened=date(2026, 12, 1))
+    other = Lot(key="l4", material="lavender_oil", opened=date(2020, 1, 1))
+    found = [
+        n for n in notices(Brief(), PLAIN, KNOWN, TODAY, (old, closed, later, other)) if n.key == "peroxides"
+    ]
+    assert [notice.lot for notice in found] == ["l1"]
+    assert "6 months" in found[0].because
+    assert "20 mmol/L" in found[0].because
+
+
+def test_an_unknown_material_is_trouble() -> None:
+    with pytest.raises(Trouble, match="no material"):
+        keys(Brief(), Composition.of({"nowhere": 1.0}))
