@@ -148,9 +148,14 @@ def _grown(line: Line, actual: Mapping[str, float], factor: float) -> Correction
 
 
 def accept(weighed: Weighed, actual: Mapping[str, float]) -> Acceptance:
-    """The composition as it is, and what that did to the proportions."""
+    """The composition as it is, and what that did to the proportions.
+
+    Raises `Trouble` for a mass that cannot be and for an empty jug.
+    """
     composition = as_made(weighed, actual)
     batch_g = composition.mass_g
+    if batch_g <= 0:
+        raise Trouble(say("With nothing weighed there is no batch to accept. Weigh at least one line."))
     masses = composition.as_dict()
     scent_g = sum(masses.get(line.material, 0.0) for line in weighed.lines if line.where is Where.SCENT)
     says = []
@@ -165,8 +170,7 @@ def accept(weighed: Weighed, actual: Mapping[str, float]) -> Acceptance:
             if off > 0
             else say("{name} is {percent} under its plan; it now makes up {share} of the balm.", **values)
         )
-    load = 100 * scent_g / batch_g if batch_g > 0 else 0.0
-    return Acceptance(composition, batch_g, load, tuple(says))
+    return Acceptance(composition, batch_g, 100 * scent_g / batch_g, tuple(says))
 
 
 def weigh_again(weighed: Weighed, actual: Mapping[str, float]) -> tuple[Correction, ...]:

@@ -26,7 +26,7 @@ from workbench.core.trouble import Trouble
 from workbench.core.wording import Grams, Said, Share, say
 
 # Thirds and sevenths written with one or two decimals miss 100 by a few hundredths.
-ROUND_PERCENT = 0.1
+ROUND_PERCENT = 0.1 + 1e-9
 
 
 class Affine(NamedTuple):
