@@ -44,6 +44,12 @@ QFrame[role="DANGER"] QLabel {{ color: {c.danger_text}; }}
 QFrame[role="WARNING"] QLabel {{ color: {c.warning_text}; }}
 QFrame[role="CAUTION"] QLabel {{ color: {c.caution_text}; }}
 QFrame[role="NOTICE"] QLabel {{ color: {c.notice_text}; }}
+QFrame[role="banner"] {{ background: {c.page}; border: none; border-left: 6px solid {c.danger_ink}; border-bottom: 1px solid {c.edge}; }}
+QFrame[role="hint"] {{ background: {c.page}; border: none; border-left: 6px solid {c.edge}; border-bottom: 1px solid {c.hairline}; }}
+QPushButton[role="place"] {{ background: transparent; color: {c.ink}; border: none; border-bottom: 3px solid transparent; border-radius: 0; padding: {one}px {two}px; }}
+QPushButton[role="place"]:checked {{ background: transparent; color: {c.ink}; border-bottom: 3px solid {c.ink}; font-weight: 700; }}
+QPushButton[role="place"]:hover {{ background: {c.raised}; }}
+QPushButton[role="place"]:focus {{ border: 2px solid {c.focus}; padding: {one - 2}px {two - 2}px {one + 1 - 2}px {two - 2}px; }}
 QScrollArea, QScrollArea > QWidget > QWidget[role="page"] {{ border: none; }}
 QScrollArea {{ background: transparent; }}
 
@@ -65,6 +71,12 @@ QPushButton[role="primary"]:disabled {{ color: {c.muted}; background: transparen
 QPushButton[role="quiet"], QToolButton[role="quiet"] {{ background: transparent; border: 1px solid transparent; padding: {one}px {two}px; }}
 QPushButton[role="quiet"]:hover, QToolButton[role="quiet"]:hover {{ background: {c.raised}; color: {c.ink}; border: 1px solid {c.edge}; }}
 QPushButton[role="quiet"]:focus, QToolButton[role="quiet"]:focus {{ border: 2px solid {c.focus}; padding: {one - 1}px {two - 1}px; }}
+QPushButton[role="answer"] {{
+    background: {c.raised}; color: {c.ink}; border: 1px solid {c.hairline}; border-radius: {one}px; padding: 0;
+}}
+QPushButton[role="answer"]:checked {{ background: {c.page}; border: 1px solid {c.edge}; border-bottom: 3px solid {c.ink}; }}
+QPushButton[role="answer"]:focus {{ border: 2px solid {c.focus}; }}
+QPushButton[role="answer"][alert="true"] {{ border-left: 4px solid {c.danger_ink}; }}
 QToolButton::menu-indicator {{ image: none; }}
 
 QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox {{

@@ -215,7 +215,7 @@ class LadderView(QWidget):
         painter.restore()
 
     def _paint_degrees(
-        self, painter: QPainter, theme: Theme, strip: QRectF, span: tuple[float, float], y_of
+        self, painter: QPainter, theme: Theme, strip: QRectF, span: tuple[float, float], y_of: YOf
     ) -> None:
         painter.setFont(theme.font("small"))
         metrics = QFontMetricsF(theme.font("small"))

@@ -1,0 +1,152 @@
+"""The one place where the parts of the window are put together."""
+
+from __future__ import annotations
+
+import logging
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+from workbench.core.trouble import Trouble
+from workbench.core.wording import say
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+
+    from workbench.ui.window import MainWindow
+
+log = logging.getLogger("balmbook")
+
+# libraries that Qt loads, and the Debian package that brings each
+PACKAGES = {
+    "libEGL.so": "libegl1",
+    "libGL.so": "libgl1",
+    "libOpenGL.so": "libopengl0",
+    "libxkbcommon-x11.so": "libxkbcommon-x11-0",
+    "libxkbcommon.so": "libxkbcommon0",
+    "libdbus-1.so": "libdbus-1-3",
+    "libfontconfig.so": "libfontconfig1",
+    "libxcb-cursor.so": "libxcb-cursor0",
+    "libpulse.so": "libpulse0",
+    "libglib-2.0.so": "libglib2.0-0",
+}
+
+
+def run_window(path: Path | None, argv: Sequence[str]) -> int:
+    """Open the window, on a project or an exported file if one is named; the exit code.
+
+    Raises `Trouble` where Qt cannot be loaded or must not be used.
+    """
+    try:
+        from PySide6 import QtWidgets as _  # noqa: F401 (to see whether it can be loaded at all)
+    except ImportError as error:
+        raise Trouble(missing_library(str(error))) from error
+    if bindings_lose_none():
+        raise Trouble(
+            say(
+                "This pair of Python and PySide6 ends the program within minutes (PySide6 6.12 on Python 3.11 loses references). Install PySide6 6.11.3, or use Python 3.12 or newer."
+            )
+        )
+    install_hook()
+    app = make_application(argv)
+    window = build_window()
+    window.show()
+    if path is not None:
+        from PySide6.QtCore import QTimer
+
+        QTimer.singleShot(0, window, lambda: window.open_path(path))
+    return app.exec()
+
+
+def bindings_lose_none() -> bool:
+    """Whether each void Qt call loses a reference to None, as PySide6 6.12 does on CPython 3.11.
+
+    Such a process dies after some thousand calls, in the middle of a batch.
+    """
+    from PySide6.QtCore import QTimer
+
+    timer, before = QTimer(), sys.getrefcount(None)
+    for _ in range(200):
+        timer.setSingleShot(True)
+    return before - sys.getrefcount(None) > 100
+
+
+def missing_library(error: str) -> str:
+    """One sentence that names the package to install, from the text of an ImportError."""
+    for library, package in PACKAGES.items():
+        if library in error:
+            return say(
+                "The window needs the system package {package}. Install it, for example with: sudo apt-get install {package}",
+                package=package,
+            )
+    return say("The window cannot be opened, because Qt could not be loaded ({error}).", error=error)
+
+
+def install_hook() -> None:
+    """Log every error of ours before there is an application; a slot that fails must not pass in silence."""
+    before = sys.excepthook
+
+    def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        log.error("a fault in the program", exc_info=(kind, error, trace))
+        before(kind, error, trace)
+
+    sys.excepthook = hook
+
+
+def make_application(argv: Sequence[str]) -> QApplication:
+    """The QApplication with its name, fonts and a first look."""
+    from PySide6.QtWidgets import QApplication
+
+    from workbench.store.resources import resources_folder
+    from workbench.ui import theme
+
+    app = QApplication(list(argv))
+    app.setApplicationName("balmbook")
+    app.setApplicationDisplayName("Balmbook")
+    app.setDesktopFileName("balmbook")
+    for name in theme.load_fonts(resources_folder() / "fonts"):
+        log.warning("the font %s could not be loaded", name)
+    return app
+
+
+def build_window() -> MainWindow:
+    """Wire tables, preferences, project desk and window; nothing is looked up later."""
+    from datetime import datetime
+
+    from PySide6.QtCore import QStandardPaths
+    from PySide6.QtWidgets import QApplication
+
+    from workbench.store.preferences import Preferences as PreferencesFile
+    from workbench.store.resources import load_catalogue, load_starter_shelf, resources_folder
+    from workbench.ui import theme
+    from workbench.ui.context import Context
+    from workbench.ui.preferences import FILE_NAME, Preferences
+    from workbench.ui.project_desk import ProjectDesk
+    from workbench.ui.window import MainWindow, Places, samples_in
+
+    def now() -> datetime:
+        return datetime.now().astimezone()
+
+    place = QStandardPaths.StandardLocation
+    config = Path(QStandardPaths.writableLocation(place.AppConfigLocation))
+    documents = Path(QStandardPaths.writableLocation(place.DocumentsLocation))
+    kept = PreferencesFile(config / FILE_NAME, Preferences, now())
+    preferences = kept.value
+    app = QApplication.instance()
+    if isinstance(app, QApplication):
+        theme.apply(app, theme.of_scheme(preferences.scheme, preferences.text_percent))
+    starter = load_starter_shelf()
+    context = Context(load_catalogue(), starter, preferences, lambda: now().date())
+    samples = tuple(samples_in(resources_folder().parent / "sample_projects"))
+    window = MainWindow(
+        context,
+        ProjectDesk(now),
+        Places(documents / "Balmbook", samples),
+        starter,
+        keep_preferences=kept.save,
+    )
+    if kept.trouble is not None:
+        window.tell_trouble(kept.trouble)
+    return window

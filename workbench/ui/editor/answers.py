@@ -1,0 +1,169 @@
+"""What follows from the recipe: skin, stove, steps, label and cost; each card answers at a glance."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
+
+from workbench.core.batch.plan import Plan
+from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.design.evaluation import Evaluation
+from workbench.core.design.remedies import Remedy, remedies
+from workbench.core.skin.verdict import Verdict
+from workbench.core.trouble import Trouble
+from workbench.ui.editor.label_page import LabelPage
+from workbench.ui.editor.model import RecipeModel
+from workbench.ui.editor.skin_page import SkinPage, verdict_words
+from workbench.ui.editor.steps_page import StepsPage
+from workbench.ui.editor.stove_page import StovePage, window_words
+from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row, rule
+from workbench.ui.widgets.cards import AnswerCards
+
+
+def find_remedies(evaluation: Evaluation, catalogue: Catalogue) -> tuple[Remedy, ...]:
+    """What opens an empty window; nothing to look for where it is open or unknown."""
+    if evaluation.temperatures.open is not False:
+        return ()
+    return remedies(evaluation.recipe, catalogue)
+
+
+class AnswersPage(QWidget):
+    """make_asked(practice)  the batch (or a practice run of it) shall begin"""
+
+    make_asked = Signal(bool)
+
+    def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.model = model
+        as_role(self, "page")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+        self.cards = AnswerCards(self.tr("What follows from the recipe"))
+        self.cards.add("stove", self.tr("At the stove"))
+        self.cards.add("skin", self.tr("On skin"))
+        self.cards.add("steps", self.tr("Steps"))
+        self.cards.add("label", self.tr("Label and cost"))
+        self.cards.chosen.connect(self._choose)
+        self.stove = StovePage(model)
+        self.stove.remedy_chosen.connect(self._take_remedy)
+        self.skin = SkinPage(model)
+        self.steps = StepsPage()
+        self.label = LabelPage(model)
+        self.stack = QStackedWidget()
+        self._scrollers: dict[str, Scroller] = {}
+        for key, inside in (
+            ("stove", self.stove), ("skin", self.skin), ("steps", self.steps), ("label", self.label),
+        ):  # fmt: skip
+            holder = column(inside)
+            scroller = Scroller(page(holder, margin=6))
+            self._scrollers[key] = scroller
+            self.stack.addWidget(scroller)
+        self.why_not = Words("", "attention")
+        self.why_not.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self.practise = button(self.tr("Practice run"), self._practise)
+        self.make = button(self.tr("Make this batch"), self._make, "primary")
+        foot = row(self.why_not, self.practise, self.make, gap=3)
+        foot.setStretch(0, 1)
+        foot.setContentsMargins(6 * GRID_PX, 2 * GRID_PX, 6 * GRID_PX, 2 * GRID_PX)
+        head = row(self.cards)
+        head.setContentsMargins(6 * GRID_PX, 5 * GRID_PX, 6 * GRID_PX, 0)
+        whole = column(head, self.stack, rule(), foot, gap=0)
+        whole.setStretch(1, 1)
+        self.setLayout(whole)
+        self._remedies: tuple[Remedy, ...] = ()
+        self.plan: Plan | None = None
+        model.later("remedies", find_remedies)
+        model.changed.connect(self.show_recipe)
+        model.arrived.connect(self._arrived)
+        model.context.preferences_changed.connect(self.show_recipe)
+        self.cards.choose("stove")
+        self.show_recipe()
+
+    def show_recipe(self) -> None:
+        model, w = self.model, self.model.context.writer
+        evaluation = model.evaluation
+        self.stove.show_recipe()
+        self.skin.show_recipe()
+        if self.stack.currentWidget() is self._scrollers["label"]:
+            self.label.show_recipe()
+        cards = self.cards.cards
+        if evaluation is None:
+            for card in cards.values():
+                card.answer_with(self.tr("Nothing yet"))
+            self.show_plan(None, w.sentence(str(model.trouble)) if model.trouble else "")
+            return
+        t, skin = evaluation.temperatures, evaluation.skin
+        cards["stove"].answer_with(window_words(self, t, w), t.open is False)
+        tightest = skin.tightest
+        text = verdict_words(self, skin)
+        if skin.verdict is Verdict.WITHIN and tightest is not None and tightest.used_percent is not None:
+            text = self.tr("{used} of the tightest limit").format(
+                used=f"{w.number(tightest.used_percent, 0)} %"
+            )
+        cards["skin"].answer_with(text, skin.verdict is not Verdict.WITHIN)
+        count = len(evaluation.allergens)
+        cost = evaluation.weighed.cost
+        allergens = self.tr("%n name(s) to declare", "", count)
+        cards["label"].answer_with(
+            allergens
+            if cost.amount is None
+            else self.tr("{cost}, {allergens}").format(
+                cost=w.money(cost.amount, cost.currency), allergens=allergens
+            )
+        )
+        if t.open is False and "remedies" not in model.results:
+            self.stove.show_remedies((), True)
+
+    def show_plan(self, plan: Plan | None, why_not: str = "") -> None:
+        """The steps as they would be, or why there are none."""
+        self.plan = plan
+        w = self.model.context.writer
+        if plan is None:
+            self.steps.show_why_not(why_not)
+            self.cards.cards["steps"].answer_with(self.tr("None yet"))
+            self.why_not.say(why_not)
+            self.make.setEnabled(False)
+            self.practise.setEnabled(False)
+            return
+        self.cards.cards["steps"].answer_with(self.tr("%n step(s)", "", len(plan.steps)))
+        if self.stack.currentWidget() is self._scrollers["steps"]:
+            self.steps.show_plan(plan, w)
+        blockers = [w.sentence(one) for one in plan.blockers]
+        self.why_not.say("\n".join(blockers[:2]))
+        self.make.setEnabled(not blockers)
+        self.practise.setEnabled(not blockers)
+
+    def _choose(self, key: str) -> None:
+        self.stack.setCurrentWidget(self._scrollers[key])
+        if key == "label":
+            self.label.show_recipe()
+        elif key == "steps" and self.plan is not None:
+            self.steps.show_plan(self.plan, self.model.context.writer)
+
+    def _arrived(self, what: str) -> None:
+        if what != "remedies":
+            return
+        held = self.model.results["remedies"]
+        self._remedies = held if isinstance(held, tuple) else ()
+        w = self.model.context.writer
+        if isinstance(held, Trouble):
+            self.stove.show_remedies(((w.sentence(held.says), "", False),), False)
+            return
+        self.stove.show_remedies(
+            tuple((w.sentence(r.says), self._effect(r), r.opens) for r in self._remedies), False
+        )
+
+    def _effect(self, remedy: Remedy) -> str:
+        w, t = self.model.context.writer, remedy.temperatures
+        return "\n".join((window_words(self, t, w), w.sentence(remedy.costs)))
+
+    def _take_remedy(self, index: int) -> None:
+        if index < len(self._remedies):
+            remedy = self._remedies[index]
+            self.model.edit(self.tr("remedy"), lambda _recipe: remedy.recipe)
+
+    def _make(self) -> None:
+        self.make_asked.emit(False)
+
+    def _practise(self) -> None:
+        self.make_asked.emit(True)

@@ -1,0 +1,201 @@
+"""On skin: the verdict, each limit with its bar, source and confidence, and what is not known."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QWidget
+
+from workbench.core.catalogue.model import SignalWord
+from workbench.core.skin.verdict import LimitUse, SkinVerdict, Verdict
+from workbench.ui.editor.model import RecipeModel
+from workbench.ui.theme import GRID_PX
+from workbench.ui.widgets.bar import LimitBar
+from workbench.ui.widgets.basic import Words, button, column, figure, row
+from workbench.ui.widgets.callout import Callout
+from workbench.ui.widgets.marks import mark, meaning, role
+from workbench.ui.writing import Writer
+
+FIRST = 6  # limits shown before "more"
+
+
+class LimitRow(QWidget):
+    """One limit: name and use in per cent, the bar, then numbers, source and how far to trust it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.name = Words("", "strong", self)
+        self.used = figure("", "strong", self)
+        self.bar = LimitBar(self)
+        self.numbers = Words("", "small", self)
+        self.source = Words("", "muted", self)
+        self.trust = Words("", "memory", self)
+        top = row(self.name, self.used)
+        top.setStretch(0, 1)
+        self.setLayout(column(top, self.bar, self.numbers, self.source, self.trust, gap=0))
+
+    def show_limit(self, limit: LimitUse, names: dict[str, str], w: Writer) -> None:
+        over = limit.over
+        self.name.say(w.sentence(limit.name), "danger" if over else "strong")
+        if limit.used_percent is None:
+            self.used.say(self.tr("not known"), "strong")
+            self.numbers.say_or_hide(w.sentence(limit.why))
+        else:
+            used = f"{w.number(limit.used_percent, 0)} %"
+            self.used.say(
+                self.tr("{used}, over").format(used=used) if over else used, "danger" if over else "strong"
+            )
+            self.numbers.say_or_hide(
+                self.tr("{held} in the balm, {limit} allowed; from {materials}").format(
+                    held=w.share(limit.concentration_percent or 0.0),
+                    limit=w.share(limit.limit_percent or 0.0),
+                    materials=", ".join(names.get(key, key) for key, _ in limit.from_materials),
+                )
+            )
+        self.bar.setVisible(limit.used_percent is not None)
+        self.bar.show_used(
+            limit.used_percent,
+            self.tr("{name}: {used} of the limit").format(name=limit.name, used=self.used.text()),
+        )
+        self.source.say(
+            self.tr("{regime}, {basis} ({source})").format(
+                regime=w.sentence(limit.regime), basis=limit.basis, source=limit.source
+            )
+            if limit.binding
+            else self.tr("{regime}, {basis} ({source}); a stricter one decides").format(
+                regime=w.sentence(limit.regime), basis=limit.basis, source=limit.source
+            )
+        )
+        self.trust.say_or_hide(mark(limit.confidence), role(limit.confidence))
+        self.trust.setToolTip(meaning(limit.confidence))
+
+
+class SkinPage(QWidget):
+    """Refreshed once per change; rows are kept and only written anew."""
+
+    def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._model = model
+        self.verdict = Words("", "head")
+        self.why = Words("")
+        self.over = column(gap=2)
+        self._callouts: list[Callout] = []
+        self.sums = Words("", "small")
+        self.unknown = Words("", "attention")
+        self._list = column(gap=4)
+        self._rows: list[LimitRow] = []
+        self.more = button(self.tr("Show every limit"), self._toggle, "quiet")
+        self.more.setCheckable(True)
+        self.papers = Words(
+            self.tr(
+                "These are reckonings, not a certificate. Your supplier's papers and the rules of your place come first; selling needs more than this program."
+            ),
+            "muted",
+        )
+        self._overs: tuple[str, ...] = ()
+        whole = column(
+            self.verdict, self.why, self.over, self.unknown, self._list, row(self.more, 1), self.sums,
+            self.papers, 1, gap=3,
+        )  # fmt: skip
+        whole.setContentsMargins(0, 0, 0, GRID_PX)
+        self.setLayout(whole)
+
+    def _toggle(self) -> None:
+        self.show_recipe()
+
+    def show_recipe(self) -> None:
+        model, w = self._model, self._model.context.writer
+        if model.evaluation is None:
+            self.verdict.say(self.tr("Nothing to judge yet"))
+            self.why.say_or_hide(w.sentence(str(model.trouble)) if model.trouble else "")
+            self._show_rows([], w)
+            for words in (self.sums, self.unknown):
+                words.say_or_hide("")
+            self._show_over(())
+            return
+        skin = model.evaluation.skin
+        self.verdict.say(verdict_words(self, skin))
+        self.why.say_or_hide(w.sentence(skin.why) or self._for_whom(skin))
+        self._show_over(tuple(self._over_sentence(limit, w) for limit in skin.over))
+        names = {key: material.name for key, material in model.context.catalogue.materials.items()}
+        self.unknown.say_or_hide(
+            "\n".join(
+                self.tr("{material}, {share} of the balm: {why}").format(
+                    material=names.get(u.material, u.material),
+                    share=w.share(u.share_percent),
+                    why=w.sentence(u.why),
+                )
+                for u in skin.unknown
+            )
+        )
+        sums: list[str] = []
+        if skin.phototoxic_sum_percent is not None and skin.phototoxic_sum_percent > 0:
+            sums.append(
+                self.tr("Oils that burn in the sun, together: {share} of what is allowed.").format(
+                    share=f"{w.number(skin.phototoxic_sum_percent, 0)} %"
+                )
+            )
+        if skin.bergapten_ppm is not None:
+            sums.append(
+                self.tr("Bergapten: {ppm} ppm of at most 15.").format(ppm=w.short(skin.bergapten_ppm, 2))
+            )
+        self.sums.say_or_hide("\n".join(sums))
+        ordered = sorted(
+            skin.limits,
+            key=lambda one: (not one.binding, -(one.used_percent if one.used_percent is not None else -1)),
+        )
+        self._show_rows(ordered, w, names)
+
+    def _show_rows(self, limits: list[LimitUse], w: Writer, names: dict[str, str] | None = None) -> None:
+        every = self.more.isChecked()
+        shown = limits if every else [limit for limit in limits if limit.binding][:FIRST]
+        self.more.setVisible(len(limits) > len(shown) or every)
+        self.more.setText(
+            self.tr("Show the tightest only")
+            if every
+            else self.tr("Show all {count} limits").format(count=len(limits))
+        )
+        while len(self._rows) < len(shown):
+            made = LimitRow(self)
+            self._rows.append(made)
+            self._list.addWidget(made)
+        for index, made in enumerate(self._rows):
+            if index < len(shown):
+                made.show_limit(shown[index], names or {}, w)
+            if made.isHidden() == (index < len(shown)):
+                made.setVisible(index < len(shown))
+
+    def _show_over(self, sentences: tuple[str, ...]) -> None:
+        if sentences == self._overs:
+            return
+        self._overs = sentences
+        for gone in self._callouts:
+            self.over.removeWidget(gone)
+            gone.hide()
+            gone.deleteLater()
+        self._callouts = []
+        if sentences:
+            made = Callout(
+                SignalWord.WARNING, self.tr("Over a limit on skin"), "\n".join(sentences), parent=self
+            )
+            self._callouts.append(made)
+            self.over.addWidget(made)
+
+    def _over_sentence(self, limit: LimitUse, w: Writer) -> str:
+        return self.tr("{name}: {held} in the balm, {limit} is the most.").format(
+            name=w.sentence(limit.name),
+            held=w.share(limit.concentration_percent or 0.0),
+            limit=w.share(limit.limit_percent or 0.0),
+        )
+
+    def _for_whom(self, skin: SkinVerdict) -> str:
+        return self.tr(
+            "Judged in category {categories}, by the rules of {place} and the industry standard."
+        ).format(categories=", ".join(skin.categories), place=skin.place.value)
+
+
+def verdict_words(widget: QWidget, skin: SkinVerdict) -> str:
+    """The verdict in one line; a material without data is never counted as safe."""
+    if skin.verdict is Verdict.OVER:
+        return widget.tr("Over a limit")
+    if skin.verdict is Verdict.UNKNOWN:
+        return widget.tr("Cannot be judged")
+    return widget.tr("Within every known limit")

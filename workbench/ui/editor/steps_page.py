@@ -1,0 +1,70 @@
+"""The steps of the batch as it would be made now, with how long each takes."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QGridLayout, QWidget
+
+from workbench.core.batch.plan import Plan
+from workbench.core.wording import Duration
+from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.widgets.basic import Words, clear, column, figure
+from workbench.ui.writing import Writer
+
+
+class StepsPage(QWidget):
+    """A quiet list: number, title, what to do; the aim and the timer on the right."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.head = Words("", "head")
+        self.remark = Words("", "muted")
+        self.grid = QGridLayout()
+        self.grid.setHorizontalSpacing(3 * GRID_PX)
+        self.grid.setVerticalSpacing(3 * GRID_PX)
+        self.grid.setColumnStretch(1, 1)
+        whole = column(self.head, self.remark, self.grid, 1, gap=3)
+        whole.setContentsMargins(0, 0, 0, GRID_PX)
+        self.setLayout(whole)
+        self._shown: tuple[object, ...] = ()
+
+    def show_why_not(self, says: str) -> None:
+        self._shown = ()
+        clear(self.grid)
+        self.head.say(self.tr("No steps yet"))
+        self.remark.say_or_hide(says)
+
+    def show_plan(self, plan: Plan, w: Writer) -> None:
+        key = (plan.steps, w)
+        if key == self._shown:
+            return
+        self._shown = key
+        clear(self.grid)
+        total = sum(step.timer_s or step.least_s or 0 for step in plan.steps)
+        self.head.say(self.tr("{count} steps").format(count=len(plan.steps)))
+        self.remark.say_or_hide(
+            self.tr("The timers alone come to {time}; the melt and the cooling take what they take.").format(
+                time=Duration(total)
+            )
+            if total
+            else ""
+        )
+        for number, step in enumerate(plan.steps, start=1):
+            top = Qt.AlignmentFlag.AlignTop
+            order = figure(str(number), "muted")
+            title = Words(w.sentence(step.title), "strong")
+            what = Words(w.sentence(step.instruction), "body")
+            words = QWidget()
+            words.setLayout(column(title, what, gap=0))
+            side = []
+            if step.timer_s:
+                side.append(str(Duration(step.timer_s)))
+            if step.aim_c is not None:
+                side.append(w.degrees(step.aim_c))
+            elif step.low_c is not None and step.high_c is not None:
+                side.append(f"{w.degrees(step.low_c)} – {w.degrees(step.high_c)}")
+            aim = figure("\n".join(side), "strong")
+            as_role(aim, "strong")
+            self.grid.addWidget(order, number, 0, top)
+            self.grid.addWidget(words, number, 1, top)
+            self.grid.addWidget(aim, number, 2, top)

@@ -1,0 +1,176 @@
+"""At the stove: the ladder, the window, and what opens it where it is empty."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QFrame, QWidget
+
+from workbench.core.catalogue.model import SignalWord
+from workbench.core.heat.window import Reckoned, Temperatures
+from workbench.ui.editor.model import RecipeModel
+from workbench.ui.theme import GRID_PX, as_role, theme_now
+from workbench.ui.widgets.basic import Words, button, clear, column, row
+from workbench.ui.widgets.callout import Callout
+from workbench.ui.widgets.ladder import LadderView
+from workbench.ui.writing import Writer
+
+SIDE_BY_SIDE_EM = 34
+
+
+class StovePage(QWidget):
+    """`remedy_chosen(index)`: one of `remedies` shall change the recipe, in one undoable step."""
+
+    remedy_chosen = Signal(int)
+
+    def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._model = model
+        self.ladder = LadderView(model.context.writer)
+        self.window_words = Words("", "head")
+        self.how = Words("")
+        self._no_window: Callout | None = None
+        self._callout_text = ""
+        self.callouts = column(gap=2)
+        self.facts = Words("", "small")
+        self.unknown = Words("", "attention")
+        self.remedy_head = Words(self.tr("What opens it"), "strong")
+        self.remedy_list = column(gap=2)
+        side = column(
+            self.window_words, self.callouts, self.how, self.remedy_head, self.remedy_list, self.unknown,
+            self.facts, 1, gap=3,
+        )  # fmt: skip
+        self._box = row(self.ladder, side, gap=5)
+        self._box.setStretch(1, 1)
+        self._box.setContentsMargins(0, 0, 0, GRID_PX)
+        self.setLayout(self._box)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        wide = event.size().width() >= SIDE_BY_SIDE_EM * theme_now().em()
+        direction = QBoxLayout.Direction.LeftToRight if wide else QBoxLayout.Direction.BottomToTop
+        if self._box.direction() != direction:
+            self._box.setDirection(direction)
+
+    def show_recipe(self) -> None:
+        model, w = self._model, self._model.context.writer
+        self.ladder.write_with(w)
+        evaluation = model.evaluation
+        self.ladder.setVisible(evaluation is not None)
+        if evaluation is None:
+            self.window_words.say(self.tr("Nothing to heat yet"))
+            self.how.say_or_hide(w.sentence(str(model.trouble)) if model.trouble else "")
+            for words in (self.facts, self.unknown):
+                words.say_or_hide("")
+            self._callout("", "")
+            self.show_remedies((), False)
+            return
+        t = evaluation.temperatures
+        room = model.context.shelf.room_c
+        self.ladder.show_temperatures(t, room.value if room is not None else 21.0)
+        self.window_words.say(window_words(self, t, w))
+        self.how.say_or_hide(self._how(t, w))
+        if t.open is False:
+            self._callout(
+                self.tr("Fragrance cannot go in"),
+                self.tr(
+                    "By the time the pot is cool enough for these oils, at {top}, it has set: it pours down to {floor} only. A batch can be started once one remedy is accepted."
+                ).format(top=w.degrees(t.add_below.celsius or 0), floor=w.degrees(t.pour_floor.celsius or 0)),
+            )
+        else:
+            self._callout("", "")
+        self.facts.say_or_hide(self._facts(t, w))
+        missing = [
+            self.tr("{what}: {why}").format(what=name, why=w.sentence(reckoned.why))
+            for name, reckoned in self._named(t)
+            if reckoned.celsius is None and reckoned.why
+        ]
+        self.unknown.say_or_hide("\n".join(missing))
+        if t.open is not False:
+            self.show_remedies((), False)
+
+    def show_remedies(self, remedies: tuple[tuple[str, str, bool], ...], searching: bool) -> None:
+        """Remedies as (what it does, what comes of it, can be chosen), best first."""
+        clear(self.remedy_list)
+        self.remedy_head.say_or_hide(
+            self.tr("Looking for what opens it …")
+            if searching
+            else self.tr("What opens it")
+            if remedies
+            else ""
+        )
+        for index, (what, effect, possible) in enumerate(remedies):
+            self.remedy_list.addWidget(RemedyRow(index, what, effect, possible, self.remedy_chosen.emit))
+
+    def _callout(self, heading: str, text: str) -> None:
+        if heading + text == self._callout_text:
+            return
+        self._callout_text = heading + text
+        clear(self.callouts)
+        if heading:
+            self.callouts.addWidget(Callout(SignalWord.WARNING, heading, text, "flammable", self))
+
+    def _how(self, t: Temperatures, w: Writer) -> str:
+        if t.unscented or t.open is None or not t.open:
+            return ""
+        return self.tr(
+            "Melt to {melt}, let it cool, put the flame out, add the fragrance below {top} and pour above {floor}."
+        ).format(
+            melt=w.degrees(t.melt_out.celsius) if t.melt_out.celsius is not None else self.tr("clear"),
+            top=w.degrees(t.add_below.celsius or 0),
+            floor=w.degrees(t.pour_floor.celsius or 0),
+        )
+
+    def _named(self, t: Temperatures) -> tuple[tuple[str, Reckoned], ...]:
+        return (
+            (self.tr("Sets at"), t.set_point),
+            (self.tr("Melted out"), t.melt_out),
+            (self.tr("Ceiling without fragrance"), t.melt_ceiling),
+            (self.tr("Flash point of what is poured in"), t.neat_flash),
+            (self.tr("Flash point of the whole"), t.blend_flash),
+        )
+
+    def _facts(self, t: Temperatures, w: Writer) -> str:
+        said: list[str] = []
+        for name, reckoned in self._named(t):
+            if reckoned.celsius is None or (t.unscented and "Flash" in name):
+                continue
+            spread = f" ± {w.kelvins(reckoned.sd_k)}" if reckoned.sd_k >= 0.5 else ""
+            how = f" ({w.sentence(reckoned.how)})" if reckoned.how else ""
+            said.append(f"{name} {w.degrees(reckoned.celsius, 1)}{spread}{how}")
+        return "\n".join(said)
+
+
+class RemedyRow(QFrame):
+    """One remedy: what it changes, the window that comes of it, and a button to choose it."""
+
+    def __init__(
+        self, index: int, what: str, effect: str, possible: bool, chosen: Callable[[int], object]
+    ) -> None:
+        super().__init__()
+        as_role(self, "card")
+        self._index, self._chosen = index, chosen
+        words = column(Words(what), Words(effect, "muted"), gap=0)
+        take = button(self.tr("Choose"), self._pressed, name=self.tr("Choose: {what}").format(what=what))
+        take.setVisible(possible)
+        line = row(words, take, gap=3)
+        line.setStretch(0, 1)
+        line.setContentsMargins(3 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX)
+        self.setLayout(line)
+
+    def _pressed(self) -> None:
+        self._chosen(self._index)
+
+
+def window_words(widget: QWidget, t: Temperatures, w: Writer) -> str:
+    """The window in one line."""
+    if t.unscented:
+        return widget.tr("No scent, no window to keep")
+    if t.open is None:
+        return widget.tr("Cannot be known")
+    floor, top = t.pour_floor.celsius or 0.0, t.add_below.celsius or 0.0
+    if t.open:
+        return widget.tr("Window from {floor} to {top}").format(floor=w.degrees(floor), top=w.degrees(top))
+    return widget.tr("No window: {missing} short").format(missing=w.kelvins(floor - top))

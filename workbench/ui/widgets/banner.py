@@ -1,0 +1,45 @@
+"""A strip above the page that says what went wrong and what can be done; it waits to be read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QWidget
+
+from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.widgets.basic import Words, button
+
+
+class Banner(QFrame):
+    """Hidden until there is something to say."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        as_role(self, "banner")
+        self.words = Words("", "body", self)
+        self.words.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        self.close_button = button(self.tr("Understood"), self.hide)
+        self._actions: list[QWidget] = []
+        self._line = QHBoxLayout(self)
+        self._line.setContentsMargins(6 * GRID_PX, 2 * GRID_PX, 6 * GRID_PX, 2 * GRID_PX)
+        self._line.setSpacing(2 * GRID_PX)
+        self._line.addWidget(self.words, 1)
+        self._line.addWidget(self.close_button)
+        self.hide()
+
+    def tell(self, text: str, *actions: tuple[str, Callable[[], object]], trouble: bool = True) -> None:
+        """Show a sentence with the things that can be done about it."""
+        as_role(self, "banner" if trouble else "hint")
+        for gone in self._actions:
+            self._line.removeWidget(gone)
+            gone.hide()
+            gone.deleteLater()
+        self._actions = []
+        for index, (name, act) in enumerate(actions):
+            made = button(name, act)
+            made.clicked.connect(self.hide)
+            self._line.insertWidget(1 + index, made)
+            self._actions.append(made)
+        self.words.say(text)
+        self.setAccessibleName(text)
+        self.show()

@@ -1,0 +1,122 @@
+"""Cards that answer in one line and open their page: a row of them is the way through the answers."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QButtonGroup, QGridLayout, QPushButton, QSizePolicy, QWidget
+
+from workbench.ui.theme import GRID_PX, as_role, theme_now
+from workbench.ui.widgets.basic import Words, column
+
+
+class AnswerCard(QPushButton):
+    """Title above, answer below; `alert` marks what must be found, with a word sign and not by colour alone."""
+
+    def __init__(self, title: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setCheckable(True)
+        as_role(self, "answer")
+        self.title = Words(title, "muted", self)
+        self.title.setWordWrap(False)
+        self.answer = Words("", "strong", self)
+        self.answer.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+        for words in (self.title, self.answer):
+            words.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        inside = column(self.title, self.answer, 1, gap=0)
+        inside.setContentsMargins(3 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX)
+        self.setLayout(inside)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._alert = False
+
+    def answer_with(self, text: str, alert: bool = False) -> None:
+        shown = f"!  {text}" if alert else text
+        self.answer.say(shown, "danger" if alert else "strong")
+        self.setAccessibleName(f"{self.title.text()}: {text}")
+        if alert != self._alert:
+            self._alert = alert
+            self.setProperty("alert", "true" if alert else "false")
+            self.style().unpolish(self)
+            self.style().polish(self)
+        self.updateGeometry()
+
+    def sizeHint(self) -> QSize:
+        em = theme_now().em()
+        width = max(self.width(), 9 * em)
+        return QSize(9 * em, max(self.layout().heightForWidth(width), 4 * em))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(8 * theme_now().em(), 4 * theme_now().em())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if event.oldSize().width() != event.size().width():
+            self.updateGeometry()
+
+
+class AnswerCards(QWidget):
+    """As many cards in a row as fit; arrow keys go from one to the next."""
+
+    chosen = Signal(str)
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.cards: dict[str, AnswerCard] = {}
+        self._group = QButtonGroup(self)
+        self._group.setExclusive(True)
+        self._group.buttonClicked.connect(self._clicked)
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setSpacing(2 * GRID_PX)
+        self._columns = 0
+
+    def add(self, key: str, title: str) -> AnswerCard:
+        card = AnswerCard(title, self)
+        card.setProperty("key", key)
+        self.cards[key] = card
+        self._group.addButton(card)
+        self._columns = 0
+        return card
+
+    def choose(self, key: str) -> None:
+        self.cards[key].setChecked(True)
+        self.chosen.emit(key)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange) and hasattr(self, "_grid"):
+            self._columns = 0
+            self._arrange()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        step = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}.get(Qt.Key(event.key()))
+        if step is None:
+            super().keyPressEvent(event)
+            return
+        keys = list(self.cards)
+        now = next((i for i, key in enumerate(keys) if self.cards[key].hasFocus()), 0)
+        to = keys[(now + step) % len(keys)]
+        self.cards[to].setFocus(Qt.FocusReason.TabFocusReason)
+        self.choose(to)
+
+    def _arrange(self) -> None:
+        wide = max(1, self.width() // (10 * theme_now().em()))
+        count = len(self.cards)
+        columns = count if wide >= count else 2 if wide >= 2 else 1
+        if columns == self._columns:
+            return
+        self._columns = columns
+        for card in self.cards.values():
+            self._grid.removeWidget(card)
+        for index, card in enumerate(self.cards.values()):
+            self._grid.addWidget(card, index // columns, index % columns)
+        for column_number in range(count):
+            self._grid.setColumnStretch(column_number, 1 if column_number < columns else 0)
+
+    def _clicked(self, card: QPushButton) -> None:
+        self.chosen.emit(str(card.property("key")))
