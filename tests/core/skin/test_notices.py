@@ -10,8 +10,9 @@ from tests.core.skin.samples import allergen, base, catalogue, figure, leftover,
 from workbench.core.catalogue.shelf import Lot
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.model import Brief
-from workbench.core.skin.notices import KEYS, Notice, notices
+from workbench.core.skin.notices import FOLLOW_THE_PAPERS, KEYS, Notice, notices
 from workbench.core.trouble import Trouble
+from workbench.store.resources import load_catalogue
 
 TODAY = date(2026, 11, 25)
 KNOWN = catalogue(
@@ -41,24 +42,29 @@ def keys(brief: Brief, composition: Composition = PLAIN, lots: tuple[Lot, ...] =
     return [notice.key for notice in notices(brief, composition, KNOWN, TODAY, lots)]
 
 
-def one(brief: Brief, composition: Composition = PLAIN, key: str = "allergy") -> Notice:
+def one(brief: Brief, composition: Composition = PLAIN, key: str = "allergy_in_brief") -> Notice:
     return next(notice for notice in notices(brief, composition, KNOWN, TODAY) if notice.key == key)
 
 
+def test_every_notice_has_its_caution_in_the_tables() -> None:
+    assert set(KEYS) <= set(load_catalogue().cautions)
+    assert "certifies nothing" in FOLLOW_THE_PAPERS
+
+
 def test_a_plain_scented_balm() -> None:
-    assert keys(Brief()) == ["patch_test", "supplier_papers"]
-    assert keys(Brief(), Composition.of({"base": 100.0})) == ["supplier_papers"]
-    assert keys(Brief(), Composition(())) == ["supplier_papers"]
+    assert keys(Brief()) == ["patch_test"]
+    assert keys(Brief(), Composition.of({"base": 100.0})) == []
+    assert keys(Brief(), Composition(())) == []
 
 
 @pytest.mark.parametrize(
     ("field", "key"),
     [
         ("pregnant", "pregnancy"),
-        ("child", "children"),
+        ("child", "for_a_child"),
         ("asthma", "asthma"),
         ("broken_skin", "broken_skin"),
-        ("pets", "pets"),
+        ("pets", "pets_and_oils"),
         ("selling", "selling"),
     ],
 )
@@ -83,7 +89,7 @@ def test_an_allergy_is_looked_for_in_names_labels_and_constituents() -> None:
     missed = one(Brief(allergies=("oakmoss",)))
     assert missed.materials == ()
     assert "No name here matches" in missed.because
-    assert "allergy" not in keys(Brief(allergies=("  ",)))
+    assert "allergy_in_brief" not in keys(Brief(allergies=("  ",)))
     citrus = Composition.of({"base": 90.0, "lemon_oil": 5.0, "mandarin_oil": 5.0})
     assert one(Brief(allergies=("limonene",)), citrus).materials == ("lemon_oil", "mandarin_oil")
 
@@ -95,7 +101,7 @@ def test_opened_citrus_lots_are_told_with_their_age() -> None:
     later = Lot(key="l3", material="lemon_oil", opened=date(2026, 12, 1))
     other = Lot(key="l4", material="lavender_oil", opened=date(2020, 1, 1))
     found = [
-        n for n in notices(Brief(), PLAIN, KNOWN, TODAY, (old, closed, later, other)) if n.key == "peroxides"
+        n for n in notices(Brief(), PLAIN, KNOWN, TODAY, (old, closed, later, other)) if n.key == "old_oils"
     ]
     assert [notice.lot for notice in found] == ["l1"]
     assert "6 months" in found[0].because

@@ -23,21 +23,24 @@ from workbench.core.skin.rules import PHOTOTOXIC
 from workbench.core.skin.tables import SkinTables, tables_of
 from workbench.core.wording import Number, Said, say
 
-SUPPLIER_PAPERS = "supplier_papers"
 PATCH_TEST = "patch_test"
-ALLERGY = "allergy"
+ALLERGY = "allergy_in_brief"
 SUN = "sun"
 PREGNANCY = "pregnancy"
-CHILDREN = "children"
+CHILDREN = "for_a_child"
 ASTHMA = "asthma"
 BROKEN_SKIN = "broken_skin"
-PETS = "pets"
+PETS = "pets_and_oils"
 SELLING = "selling"
-PEROXIDES = "peroxides"
+PEROXIDES = "old_oils"
 
-KEYS = (
-    SUPPLIER_PAPERS, PATCH_TEST, ALLERGY, SUN, PREGNANCY, CHILDREN, ASTHMA, BROKEN_SKIN, PETS, SELLING, PEROXIDES,
-)  # fmt: skip
+KEYS = (PATCH_TEST, ALLERGY, SUN, PREGNANCY, CHILDREN, ASTHMA, BROKEN_SKIN, PETS, SELLING, PEROXIDES)
+
+# Goes with every verdict.
+FOLLOW_THE_PAPERS = say(
+    "Typical values, not those of the bottle at hand: follow your supplier's papers and local rules. "
+    "This program certifies nothing."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +86,6 @@ def notices(
     found += _peroxides(catalogue, lots, on)
     if brief.selling:
         found.append(Notice(SELLING, say("This balm is meant to be sold.")))
-    found.append(
-        Notice(SUPPLIER_PAPERS, say("Our values are typical ones, not those of the bottle at hand."))
-    )
     return tuple(found)
 
 
