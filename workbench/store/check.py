@@ -17,7 +17,7 @@ from workbench.core.trouble import Fault
 from workbench.store import interchange, journal, opening, shelving, troubles, words
 from workbench.store.connection import bounded
 from workbench.store.journal import Unreadable
-from workbench.store.project import wall_now
+from workbench.store.project import Project, wall_now
 
 Progress = Callable[[int, int], None]  # sessions done, of how many
 
@@ -80,13 +80,23 @@ def check_project(
     return Report(path, tuple(faults), tuple(notes), examined.recipes, examined.sessions, examined.entries)
 
 
+def chain_faults(project: Project) -> tuple[Fault, ...]:
+    """The record of an open project without its meaning: pages, order and digests."""
+    with project.reading() as connection:
+        examined = _Examination(connection, project.id, lambda done, total: None, meaning=False)
+        return tuple(examined.faults())
+
+
 class _Examination:
     """Goes through one project and yields what is wrong."""
 
-    def __init__(self, connection: sqlite3.Connection, project: str, progress: Progress) -> None:
+    def __init__(
+        self, connection: sqlite3.Connection, project: str, progress: Progress, *, meaning: bool = True
+    ) -> None:
         self._connection = connection
         self._project = project
         self._progress = progress
+        self._meaning = meaning
         self.recipes = self.sessions = self.entries = 0
 
     def faults(self) -> Iterator[Fault]:
@@ -171,7 +181,8 @@ class _Examination:
         if not events:
             yield Fault(f"session {journal.session_id(number)}", "it has no entries")
             return
-        yield from interchange.illegal(f"session {journal.session_id(number)}, entry {{entry}}", events)
+        if self._meaning:
+            yield from interchange.illegal(f"session {journal.session_id(number)}, entry {{entry}}", events)
         yield from self._summary(number, events, digests)
 
     def _summary(self, number: int, events: list[Any], digests: list[bytes]) -> Iterator[Fault]:

@@ -59,16 +59,21 @@ def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
     )
     try:
         guard(connection)
-        connection.execute("PRAGMA synchronous=EXTRA")
-        if not read_only:
-            connection.execute("PRAGMA journal_mode=DELETE").fetchone()
-        connection.execute("PRAGMA foreign_keys=ON")
-        connection.execute("PRAGMA recursive_triggers=ON")
-        connection.execute("PRAGMA secure_delete=ON")  # erased words leave no trace in free pages
+        settle(connection, read_only=read_only)
     except sqlite3.Error:
         connection.close()
         raise
     return connection
+
+
+def settle(connection: sqlite3.Connection, *, read_only: bool = False) -> None:
+    """The settings that keep the file whole; the order of the first two matters."""
+    connection.execute("PRAGMA synchronous=EXTRA")
+    if not read_only:
+        connection.execute("PRAGMA journal_mode=DELETE").fetchone()
+    connection.execute("PRAGMA foreign_keys=ON")
+    connection.execute("PRAGMA recursive_triggers=ON")
+    connection.execute("PRAGMA secure_delete=ON")  # erased words leave no trace in free pages
 
 
 def guard(connection: sqlite3.Connection) -> None:

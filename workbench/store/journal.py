@@ -171,7 +171,9 @@ def keep_words(connection: sqlite3.Connection, taken: words.Taken) -> None:
 def give_words(connection: sqlite3.Connection) -> words.Give:
     def give(digest: str) -> str | None:
         row = connection.execute("SELECT text FROM words WHERE digest = ?", (digest,)).fetchone()
-        return None if row is None or row[0] is None else str(row[0])
+        if row is None:
+            raise LookupError("its personal words are missing")
+        return None if row[0] is None else str(row[0])
 
     return give
 
@@ -198,7 +200,7 @@ def parse(session: int, seq: int, kind: str, body: str, give: words.Give) -> tup
             return event_adapter.validate_json(body), False
         event, erased = words.give_to_event(json.loads(body), give)
         return event_adapter.validate_python(event), erased
-    except (ValidationError, ValueError, AttributeError, RecursionError) as error:
+    except (ValidationError, ValueError, LookupError, RecursionError) as error:
         raise Unreadable(
             Fault(entry_place(session, seq), f"the entry cannot be read ({first_line(error)})")
         ) from error

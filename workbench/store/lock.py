@@ -26,7 +26,6 @@ from typing import IO
 
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Said, say
-from workbench.store import troubles
 
 _LOCKED_BYTE = 1 << 30  # far behind the text, so that the text can be read on Windows
 _LONGEST = 4_000
@@ -218,8 +217,3 @@ def _remove_quietly(path: Path) -> None:
         path.unlink()
     except OSError:
         return
-
-
-def trouble_with_lock(error: OSError, project: Path) -> troubles.StoreTrouble:
-    """Why no lock file can be made beside the project."""
-    return troubles.from_os_error(error, project)

@@ -82,7 +82,7 @@ def _entries(connection: sqlite3.Connection, rows: Sequence[Any]) -> tuple[Recip
         try:
             whole, erased = words.give_to_recipe(stored, give)
             recipe = Recipe.model_validate_json(words.to_text(whole))
-        except (ValidationError, ValueError, AttributeError, RecursionError) as error:
+        except (ValidationError, ValueError, LookupError, RecursionError) as error:
             raise Unreadable(Fault(place, f"cannot be read ({first_line(error)})")) from error
         made.append(RecipeEntry(name, revision, saved_at, recipe, bool(put_away), erased))
     return tuple(made)
@@ -174,10 +174,16 @@ def documents(connection: sqlite3.Connection, kind: str, key: str | None = None)
             (kind, key),
         )
     give = give_words(connection)
-    return tuple(
-        Document(k, name, revision, at, words.give_to_document(load_json(body, f"{k} {name}"), give))
-        for k, name, revision, at, body in rows.fetchmany(_MOST_ROWS)
-    )
+    return tuple(_document(row, give) for row in rows.fetchmany(_MOST_ROWS))
+
+
+def _document(row: tuple[str, str, int, str, str], give: words.Give) -> Document:
+    kind, key, revision, saved_at, text = row
+    place = f"{kind} {key}, revision {revision}"
+    try:
+        return Document(kind, key, revision, saved_at, words.give_to_document(load_json(text, place), give))
+    except LookupError as error:
+        raise Unreadable(Fault(place, f"cannot be read ({first_line(error)})")) from error
 
 
 def document_kinds(connection: sqlite3.Connection) -> tuple[str, ...]:

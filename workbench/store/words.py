@@ -24,7 +24,7 @@ from typing import Any
 ERASED = "(erased on request)"
 _REFERENCE = "words"
 
-Give = Callable[[str], str | None]  # digest -> text, None when it was erased
+Give = Callable[[str], str | None]  # digest -> text, None when it was erased; LookupError when it is lost
 
 
 @dataclass(slots=True)
@@ -56,8 +56,10 @@ def take_from_recipe(recipe: dict[str, Any], taken: Taken) -> dict[str, Any]:
     return {**recipe, "brief": {_REFERENCE: taken.take(to_text(brief))}}
 
 
-def give_to_recipe(recipe: dict[str, Any], give: Give) -> tuple[dict[str, Any], bool]:
-    """The recipe with its brief again; True when the brief was erased."""
+def give_to_recipe(recipe: Any, give: Give) -> tuple[dict[str, Any], bool]:
+    """The recipe with its brief again; True when the brief was erased.  ValueError when it is none."""
+    if not isinstance(recipe, dict):
+        raise ValueError("it is not a recipe")
     brief = recipe.get("brief")
     if not isinstance(brief, dict) or _REFERENCE not in brief:
         return recipe, False
@@ -82,8 +84,10 @@ def take_from_event(event: dict[str, Any], taken: Taken) -> dict[str, Any]:
     return made
 
 
-def give_to_event(event: dict[str, Any], give: Give) -> tuple[dict[str, Any], bool]:
-    """The event with its words again; True when they were erased."""
+def give_to_event(event: Any, give: Give) -> tuple[dict[str, Any], bool]:
+    """The event with its words again; True when they were erased.  ValueError when it is none."""
+    if not isinstance(event, dict):
+        raise ValueError("it is not an entry")
     made, erased = dict(event), False
     for key in _fields_with_words(event):
         if isinstance(event[key], dict) and _REFERENCE in event[key]:

@@ -1,0 +1,165 @@
+"""Two windows on one project: the second reads only, and a crash never leaves it locked."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.store.builders import START, Calendar, new_project, started
+from workbench.store import lock as locks
+from workbench.store.lock import HeldByOther, Owner, ProjectLock, who_has
+from workbench.store.project import Project
+
+HOLDER = """
+import sys, time
+from pathlib import Path
+from workbench.store.project import Project
+project = Project.open(Path(sys.argv[1]))
+print("read-only" if project.read_only else "open", flush=True)
+time.sleep(60)
+"""
+
+
+def hold_elsewhere(path: Path) -> tuple[subprocess.Popen[str], str]:
+    other = subprocess.Popen([sys.executable, "-c", HOLDER, str(path)], stdout=subprocess.PIPE, text=True)
+    assert other.stdout is not None
+    return other, other.stdout.readline().strip()
+
+
+def end(process: subprocess.Popen[str]) -> None:
+    process.kill()
+    process.wait()
+    assert process.stdout is not None
+    process.stdout.close()
+
+
+def test_the_second_window_reads_only_and_says_who_has_it(tmp_path: Path) -> None:
+    path = tmp_path / "a.balmbook"
+    with new_project(path):
+        pass
+    other, said = hold_elsewhere(path)
+    try:
+        assert said == "open"
+        with Project.open(path, now=Calendar()) as mine:
+            assert mine.read_only
+            assert f"process {other.pid}" in str(mine.read_only_because)
+            assert "reading only" in str(mine.read_only_because)
+            with pytest.raises(HeldByOther):
+                mine.append("s1", 1, [started()])
+        owner = who_has(path)
+        assert owner is not None
+        assert owner.pid == other.pid
+    finally:
+        end(other)
+
+
+def test_a_lock_left_by_a_crash_does_not_block(tmp_path: Path) -> None:
+    path = tmp_path / "a.balmbook"
+    with new_project(path):
+        pass
+    other, _ = hold_elsewhere(path)
+    end(other)  # SIGKILL: no clean-up
+    assert path.with_name(path.name + ".lock").exists()
+    assert who_has(path) is None
+    with Project.open(path) as mine:
+        assert not mine.read_only
+        assert mine.left_behind == ""
+
+
+def test_the_lock_is_given_back_on_closing(tmp_path: Path) -> None:
+    path = tmp_path / "a.balmbook"
+    with new_project(path):
+        with Project.open(path) as second:
+            assert second.read_only
+        assert who_has(path) is not None  # the reader took nothing along when it closed
+    assert list(tmp_path.iterdir()) == [path]
+    with Project.open(path) as third:
+        assert not third.read_only
+
+
+def test_the_lock_survives_a_reader_that_comes_and_goes(tmp_path: Path) -> None:
+    """POSIX record locks vanish when any descriptor of the file is closed; ours must not."""
+    lock = ProjectLock(tmp_path / "a.balmbook")
+    lock.take(START)
+    for _ in range(3):
+        assert who_has(tmp_path / "a.balmbook") is not None
+    with pytest.raises(HeldByOther):
+        ProjectLock(tmp_path / "a.balmbook").take(START)
+    lock.release()
+    lock.release()
+    assert not lock.held
+
+
+def test_another_computer_that_did_not_close_the_project_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "a.balmbook"
+    with new_project(path):
+        pass
+    left = {"user": "anna", "host": "other-kitchen", "pid": 7, "since": "2026-03-14T09:00:00+01:00"}
+    path.with_name("a.balmbook.lock").write_text(json.dumps(left))
+    with Project.open(path) as mine:
+        assert not mine.read_only
+        assert "anna on other-kitchen" in mine.left_behind
+
+
+@pytest.mark.parametrize("text", ["", "null", "[]", "{", '{"user": "a"}', "[" * 5000, "\x00"])
+def test_a_lock_file_that_makes_no_sense_is_no_obstacle(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "a.balmbook"
+    with new_project(path):
+        pass
+    path.with_name("a.balmbook.lock").write_text(text)
+    with Project.open(path) as mine:
+        assert not mine.read_only
+
+
+def test_a_holder_without_a_name_still_holds(tmp_path: Path) -> None:
+    lock = ProjectLock(tmp_path / "a.balmbook")
+    lock.take(START)
+    lock.path.write_text("")
+    with pytest.raises(HeldByOther, match="another window"):
+        ProjectLock(tmp_path / "a.balmbook").take(START)
+    lock.release()
+
+
+def test_where_the_drive_cannot_lock_the_text_decides(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import errno
+    import fcntl
+    import socket
+
+    def cannot(*_: object) -> None:
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr(fcntl, "flock", cannot)
+    lock = ProjectLock(tmp_path / "a.balmbook")
+    lock.take(START)
+    owner = {"user": "a", "host": socket.gethostname(), "pid": os.getppid(), "since": ""}
+    lock.path.write_text(json.dumps(owner))  # as if the parent process, which is alive, had it
+    with pytest.raises(HeldByOther):
+        ProjectLock(tmp_path / "a.balmbook").take(START)
+    finished = subprocess.run(
+        [sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True
+    )
+    lock.path.write_text(json.dumps({**owner, "pid": int(finished.stdout)}))
+    again = ProjectLock(tmp_path / "a.balmbook")
+    again.take(START)
+    again.release()
+    lock.release()
+
+
+def test_a_name_is_always_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    def nobody() -> str:
+        raise KeyError("no such user")
+
+    monkeypatch.setattr("getpass.getuser", nobody)
+    assert locks.myself(START).user == "?"
+
+
+def test_the_sentence_names_place_and_holder() -> None:
+    says = Owner("anna", "kitchen", 12, "2026-03-14T09:00:00").says(Path("a.balmbook"))
+    assert says.startswith("a.balmbook is open already: by anna on kitchen (process 12)")
