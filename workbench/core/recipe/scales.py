@@ -177,11 +177,9 @@ def _dilution(name: str, mass_g: float, scale: Scale, carrier: Carrier | None) -
 
 def _larger_batch(name: str, affine: Affine, batch_g: float, scale: Scale) -> WayOut | None:
     needed = scale.readability_g / 2 / (GOOD_ENOUGH_PERCENT / 100)
-    if affine.per_g <= 0 or needed > scale.capacity_g:
-        return None  # its grams stay the same in any batch
+    if needed > scale.capacity_g or not affine.at(batch_g) < needed <= affine.at(_LARGEST_BATCH_G):
+        return None  # its grams stay the same, or nobody makes so much
     batch = ceil((needed - affine.fixed) / affine.per_g * 10 - 1e-6) / 10
-    if not batch_g < batch <= _LARGEST_BATCH_G:
-        return None
     return WayOut(
         kind="larger batch",
         says=say(
