@@ -68,7 +68,7 @@ def assess(
         _unknown_limit(rules, silent, amounts) for silent in rules.silent if silent.coefficients @ amounts > 0
     ]
     unknown = _unknown_materials(rules, amounts, leaves, used, in_force)
-    limits.sort(key=lambda limit: -(limit.used_percent if limit.used_percent is not None else -1.0))
+    limits.sort(key=lambda limit: -_rank(limit))
     verdict, why = _verdict(limits, unknown)
     phototoxic = float(
         max(
@@ -187,26 +187,41 @@ def _limit_use(
     rules: Rules, row: int, amounts: Vector, held: float, used: float, in_force: bool, leaves: Mask
 ) -> LimitUse:
     rule = rules.rows[row]
-    brings = rules.coefficients[row] * amounts
+    counted = rules.coefficients[row]
+    if rule.sort is Sort.PHOTOTOXIC_SUM:  # shown by mass, although it is added up by shares of limits
+        terms = [
+            at
+            for at, term in enumerate(rules.rows)
+            if term.category == rule.category and _counts_in_the_sum(term)
+        ]
+        counted = rules.coefficients[terms].sum(axis=0)
+    brings = counted * amounts
     sources = sorted(
         ((rules.tables.materials[place], float(brings[place])) for place in np.flatnonzero(brings > 0)),
         key=lambda pair: -pair[1],
     )
-    is_sum = rule.sort is Sort.PHOTOTOXIC_SUM
-    bergapten_open = rule.sort is Sort.BERGAPTEN and not rules.bergapten_by_table(leaves)
+    concentration: float | None = held
+    most: float | None = rule.limit_percent
+    share: float | None = used
     why = ""
-    if bergapten_open:
+    if rule.sort is Sort.BERGAPTEN and not rules.bergapten_by_table(leaves):
+        concentration = share = None
         why = say("The bergapten of not every source is known, so the limits of the single oils count.")
     elif not in_force:
         why = say("The supplier measured the bergapten of every source, so its total decides.")
-    elif is_sum:
-        why = say("The sum of what each oil uses of its own limit.")
+    elif rule.sort is Sort.PHOTOTOXIC_SUM:
+        concentration = sum(part for _, part in sources)
+        most = 100.0 * concentration / used
+        why = say("Each uses a part of its own limit; together they may use 100 %.")
+    elif rule.limit_percent == 0:
+        share = None
+        why = say("It may not be in there at all.")
     return LimitUse(
         key=rule.key,
         name=rule.name,
-        concentration_percent=None if is_sum or bergapten_open else held,
-        limit_percent=None if is_sum else rule.limit_percent,
-        used_percent=None if bergapten_open else used,
+        concentration_percent=concentration,
+        limit_percent=most,
+        used_percent=share,
         regime=rule.regime,
         basis=rule.basis,
         source=rule.source,
@@ -235,16 +250,23 @@ def _bind(shown: list[tuple[Rule, LimitUse]]) -> list[LimitUse]:
     """Of two regimes on the same subject only the stricter binds; at a tie the law does."""
     strictest: dict[object, tuple[float, bool]] = {}
     for rule, use in shown:
-        if use.binding and use.used_percent is not None:
-            rank = (use.used_percent, rule.regime == LAW)
+        if use.binding:
+            rank = (_rank(use), rule.regime == LAW)
             strictest[rule.subject] = max(strictest.get(rule.subject, rank), rank)
     bound = []
     for rule, use in shown:
-        rank = (use.used_percent or 0.0, rule.regime == LAW)
+        rank = (_rank(use), rule.regime == LAW)
         if use.binding and rank < strictest.get(rule.subject, rank):
             use = _set_aside(use)
         bound.append(use)
     return bound
+
+
+def _rank(use: LimitUse) -> float:
+    """How far a limit is used, in per cent; what is forbidden stands above all, what has no number below."""
+    if use.forbidden:
+        return np.inf
+    return -1.0 if use.used_percent is None else use.used_percent
 
 
 def _set_aside(use: LimitUse) -> LimitUse:

@@ -18,8 +18,9 @@ class Verdict(StrEnum):
 class LimitUse:
     """One limit beside what the balm holds; 100 used_percent is exactly at the limit.
 
-    `used_percent` is infinite where the limit is zero and some is in there
-    (`forbidden`): no share of it passes.
+    Where the limit is zero (`forbidden`) any trace is over, and `used_percent`
+    is None.  For the phototoxic sum the two percentages are those of all its
+    oils together, in these proportions.
     """
 
     key: str
@@ -44,6 +45,8 @@ class LimitUse:
 
     @property
     def over(self) -> bool:
+        if self.forbidden:
+            return (self.concentration_percent or 0.0) > 0
         # "shall not exceed": exactly 100 passes; 1e-9 forgives the last bit of arithmetic
         return self.used_percent is not None and self.used_percent > 100.0 * (1 + 1e-9)
 
