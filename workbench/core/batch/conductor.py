@@ -157,10 +157,9 @@ class Conductor:
         if self._trouble is not None and not isinstance(command, _TAKEN_IN_TROUBLE):
             return Refused(says=self._trouble.says, what_to_do=say("Put that right and try again."))
         if self._ahead.phase.live and self._zero_s is None:
-            if not isinstance(command, ask.TakeUp):
-                return Refused(
-                    says=say("This batch was interrupted."), what_to_do=say("Go on with it or end it first.")
-                )
+            return Refused(
+                says=say("This batch was interrupted."), what_to_do=say("Go on with it or end it first.")
+            )
         reading = self._clock.read()
         if isinstance(command, ask.Start):
             self._zero_s = reading.running_s

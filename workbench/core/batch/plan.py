@@ -24,12 +24,13 @@ class PlannedLine(Row):
     scale: str = ""
     readability_g: float | None = None
     lot: str | None = None
+    held_back_g: float = 0.0  # of this carrier, mixed with the scent first
     note: str = ""  # top, middle, base
 
 
 class PlannedTin(Row):
     number: int
-    tin: Text
+    tin: Text  # key of the tin; "plain" where the batch is a plain mass
     name: Text
     fill_g: float
     keep_back_g: float = 0.0  # for topping up
