@@ -186,6 +186,7 @@ def test_cost_from_the_lots() -> None:
         Lot(key=f"lot_{key}", material=key, price_per_kg=price)
         for key, price in [("beeswax", 20.0), ("shea", 15.0), ("jojoba", 40.0), ("lavender", 200.0)]
     ]
+    assert work_out(simple(), KITCHEN).cost.why.startswith("No line has a price yet")
     partly = work_out(simple(), kitchen(lots=tuple(lots))).cost
     assert (partly.amount, partly.missing) == (None, ("Lemon",))
     # 19 g each of 20, 15 and 40 per kg, and 2.25 g of 200

@@ -25,6 +25,10 @@ def cost_of(lines: Sequence[Line], currency: str) -> Cost:
     known = sum(line.cost for line in used if line.cost is not None)
     if not missing:
         return Cost(known, currency, ())
+    if len(missing) == len(used):
+        return Cost(
+            None, currency, missing, say("No line has a price yet. Add prices to the lots on the shelf.")
+        )
     why = say(
         "No price is known for {names}; the other lines come to {known} {currency}.",
         names=", ".join(missing),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from workbench.core.catalogue.model import Material, MaterialKind
@@ -78,7 +79,7 @@ def _line(
             mass,
             batch_g,
             scale,
-            others=scales,
+            others=scales if meant.scale else (),  # otherwise the best was taken anyway
             density_g_ml=density,
             liquid=material.kind in _LIQUID,
             carrier=None if carrier is None or carrier.name == material.name else carrier,
@@ -144,15 +145,18 @@ def _carrier(base: Sequence[Worked], batch_g: float) -> Carrier | None:
 
 def as_meant(amount: Amount) -> str:
     """The amount in the maker's words: as typed, or "3 parts"."""
-    if amount.typed:
-        return amount.typed
-    number = plain_number(amount.value)
-    if amount.measure is Measure.PARTS:
-        return say("1 part") if amount.value == 1 else say("{number} parts", number=number)
-    if amount.measure is Measure.DROPS:
-        return say("1 drop") if amount.value == 1 else say("{number} drops", number=number)
-    if amount.measure is Measure.PERCENT:
+    return amount.typed or _in_words(amount.value, amount.measure)
+
+
+@lru_cache(maxsize=1024)  # every edit asks again for every line
+def _in_words(value: float, measure: Measure) -> Said:
+    number = plain_number(value)
+    if measure is Measure.PARTS:
+        return say("1 part") if value == 1 else say("{number} parts", number=number)
+    if measure is Measure.DROPS:
+        return say("1 drop") if value == 1 else say("{number} drops", number=number)
+    if measure is Measure.PERCENT:
         return say("{number} %", number=number)
-    if amount.measure is Measure.MILLILITRES:
+    if measure is Measure.MILLILITRES:
         return say("{number} mL", number=number)
-    return say("{mass}", mass=Grams(amount.value, number.digits))
+    return say("{mass}", mass=Grams(value, number.digits))
