@@ -20,7 +20,9 @@ from workbench.core.batch.conductor import Danger
 from workbench.core.batch.state import AlarmState, AlarmStatus
 from workbench.devices import sound as tones
 from workbench.devices.sound import SilentSound, Sound
+from workbench.ui.bench.big_words import BigWords
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.metrics import CAPITAL_MM, Ruler
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, button
 from workbench.ui.widgets.signs import SignView
@@ -84,12 +86,14 @@ class AlarmRow(QFrame):
         self.key = ""
         self.sign = SignView("warning", 2.6, self)
         self.title = Words("", "lead", self)
+        self.big = BigWords(CAPITAL_MM, True, self)
         self.does = Words("", "strong", self)
         self.state = Words("", "body", self)
         self.ack = button("", self._pressed, "", self)
         words = QVBoxLayout()
         words.setSpacing(theme_now().space(1))
         words.addWidget(self.title)
+        words.addWidget(self.big)
         words.addWidget(self.does)
         words.addWidget(self.state)
         box = QHBoxLayout(self)
@@ -102,15 +106,19 @@ class AlarmRow(QFrame):
         self.ack.setMinimumHeight(round(3 * theme_now().em()))
         self.ack.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
 
-    def show_alarm(self, shown: AlarmShown, bench: bool) -> None:
+    def show_alarm(self, shown: AlarmShown, bench: bool, ruler: Ruler, percent: int) -> None:
         self.key = shown.key
-        self.title.say(shown.bench if bench else shown.title)
+        self.title.say(shown.title)
+        self.title.setVisible(not bench)
+        self.big.setText(shown.bench)
+        self.big.setVisible(bench)
+        self.big.size_for(ruler, percent)
         self.does.say(shown.what_to_do)
         self.does.setVisible(not bench)
         if shown.returned:
             state = self.tr("It is back to normal. Say that you saw it.")
         elif shown.seen:
-            state = self.tr("Seen. It lasts on.")
+            state = self.tr("You saw it. It is not over yet.")
         else:
             state = "" if bench else shown.consequence
         self.state.say_or_hide(state)
@@ -136,7 +144,7 @@ class AlarmBar(QWidget):
         self._shown: tuple[AlarmShown, ...] = ()
         self._ahead: dict[str, AlarmShown] = {}  # dangers the store does not have yet
         self._stored: tuple[AlarmShown, ...] = ()
-        self._bench = False
+        self._bench, self._ruler, self._percent = False, Ruler(), 100
         self._rows: list[AlarmRow] = []
         self._box = QVBoxLayout(self)
         self._box.setContentsMargins(0, 0, 0, 0)
@@ -151,8 +159,9 @@ class AlarmBar(QWidget):
     def shown(self) -> tuple[AlarmShown, ...]:
         return self._shown
 
-    def set_bench(self, on: bool) -> None:
-        self._bench = on
+    def set_bench(self, on: bool, ruler: Ruler, percent: int) -> None:
+        """Letters of the bench view, or those of the window."""
+        self._bench, self._ruler, self._percent = on, ruler, percent
         self._refill()
 
     def show_danger(self, danger: Danger) -> None:
@@ -243,7 +252,7 @@ class AlarmBar(QWidget):
         for at, row in enumerate(self._rows):
             row.setVisible(at < len(self._shown))
             if at < len(self._shown):
-                row.show_alarm(self._shown[at], self._bench)
+                row.show_alarm(self._shown[at], self._bench, self._ruler, self._percent)
         self.setVisible(bool(self._shown))
         self.setAccessibleName(self.tr("Alarms"))
 

@@ -75,12 +75,12 @@ class CautionBlock(QWidget):
                 )
             else:
                 text = translate(caution.bench)
-            words = Words(text, "body", self)
+            words = Words(text, "lead" if unread else "body", self)
             words.setAccessibleName(f"{word.text()}: {text}")
             spoken.append(f"{word.text()}: {text}")
             sign = caution.sign or (ALERT if caution.word is not SignalWord.NOTICE else "")
             if sign:
-                view = SignView(sign, 2.4 if unread else 1.7, self)
+                view = SignView(sign, 3.4 if unread else 1.7, self)
                 self._grid.addWidget(view, at, 0, alignment=Qt.AlignmentFlag.AlignTop)
             self._grid.addWidget(
                 word, at, 1, alignment=Qt.AlignmentFlag.AlignTop if unread else Qt.AlignmentFlag.AlignVCenter

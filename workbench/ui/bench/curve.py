@@ -304,7 +304,12 @@ class CurvePane(QWidget):
             angle=0,
             pen=pg.mkPen(edge, width=1, style=dash),
             label=band.label,
-            labelOpts={"position": 0.03, "color": edge, "anchors": [(0, 1.05), (0, 1.05)]},
+            # the window is named at the left inside of it, all limits at the right over their line
+            labelOpts={
+                "position": 0.02 if band.tone is Tone.WINDOW else 0.985,
+                "color": edge,
+                "anchors": [(0, -0.05), (0, -0.05)] if band.tone is Tone.WINDOW else [(1, 1.05), (1, 1.05)],
+            },
         )
         line.label.setFont(theme_now().font("small"))
         line.setZValue(-10)
@@ -342,7 +347,7 @@ class CurvePane(QWidget):
                 angle=90,
                 pen=pg.mkPen(colours.edge, width=1, style=Qt.PenStyle.DotLine),
                 label=mark.label,
-                labelOpts={"position": 0.0, "color": colours.muted, "anchors": [(0, 1), (0, 1)]},
+                labelOpts={"position": 0.97, "color": colours.muted, "anchors": [(0, 0), (0, 0)]},
             )
             line.label.setFont(theme_now().font("small"))
             line.setZValue(-5)

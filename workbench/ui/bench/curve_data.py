@@ -97,7 +97,8 @@ def span_c(data: CurveData, room_c: float = 2.0) -> tuple[float, float]:
     if high - low < 10.0:
         middle = (high + low) / 2
         low, high = middle - 5.0, middle + 5.0
-    return low - room_c, high + room_c
+    room = max(room_c, 0.08 * (high - low))  # the labels of the outermost lines need a line of text
+    return low - room, high + room
 
 
 def span_s(data: CurveData, least_s: float = 20 * 60.0) -> tuple[float, float]:
@@ -107,4 +108,4 @@ def span_s(data: CurveData, least_s: float = 20 * 60.0) -> tuple[float, float]:
     ahead = last + 60.0
     if data.fan is not None and data.fan.at_s:
         ahead = max(ahead, data.fan.at_s[-1])
-    return min(first, ahead - least_s), ahead
+    return first, max(ahead, first + least_s)

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.batch.steps import NeedKind
 from workbench.core.catalogue.model import Caution
 from workbench.ui.bench import now as look
+from workbench.ui.bench.big_words import BigWords
 from workbench.ui.bench.cautions import ALERT, in_order, signal_word
 from workbench.ui.bench.entry import BenchEntry
 from workbench.ui.bench.measures import Measures
@@ -26,30 +27,9 @@ from workbench.ui.bench.temperature_face import BandBar, Trend, Where, age_words
 from workbench.ui.bench.timer_face import is_over, timer_caption, timer_digits
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import button
-from workbench.ui.widgets.signs import paint_sign
+from workbench.ui.widgets.signs import SignView
 
 PAGE_KEY = "F3"
-
-
-class BigWords(QLabel):
-    """A label whose capitals have a true height; it wraps and never elides."""
-
-    def __init__(self, millimetres: float, bold: bool = False, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.millimetres = millimetres
-        self._bold = bold
-        self.setWordWrap(True)
-        self.setTextFormat(Qt.TextFormat.PlainText)
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
-
-    def size_for(self, ruler: Ruler, percent: int) -> None:
-        base = QFont(theme_now().font("body"))
-        base.setBold(self._bold)
-        font = font_for_capitals(base, ruler.px(self, self.millimetres * percent / 100))
-        if font != self.font():
-            self.setFont(font)
 
 
 class DangerLine(QFrame):
@@ -57,34 +37,34 @@ class DangerLine(QFrame):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.sign = ""
+        as_role(self, "card")
+        self.sign = SignView(ALERT, 1.0, self)
+        self.word = BigWords(CAPITAL_MM * 0.7, True, self)
+        self.word.setWordWrap(False)
         self.words = BigWords(CAPITAL_MM, True, self)
         box = QHBoxLayout(self)
-        self._box = box
+        pad = theme_now().space(3)
+        box.setContentsMargins(pad, pad, pad, pad)
+        box.setSpacing(theme_now().space(4))
+        box.addWidget(self.sign)
+        box.addWidget(self.word)
         box.addWidget(self.words, 1)
 
-    def show_caution(self, caution: Caution | None, words: str) -> None:
+    def show_caution(self, caution: Caution | None, word: str, words: str) -> None:
         self.setVisible(caution is not None)
         if caution is None:
             return
-        self.sign = caution.sign or ALERT
-        as_role(self, caution.word.value)
+        self.sign.show_sign(caution.sign or ALERT)
+        self.word.setText(word)
+        as_role(self.word, f"word_{caution.word.value}")
         self.words.setText(words)
 
     def size_for(self, ruler: Ruler, percent: int) -> None:
+        self.word.size_for(ruler, percent)
         self.words.size_for(ruler, percent)
-        side = round(1.5 * self.words.fontMetrics().height())
-        pad = theme_now().space(2)
-        self._box.setContentsMargins(side + 2 * pad, pad, pad, pad)
-        self.setMinimumHeight(side + pad)
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        pad = theme_now().space(2)
-        side = self._box.contentsMargins().left() - 2 * pad
-        painter = QPainter(self)
-        paint_sign(painter, QRectF(pad, (self.height() - side) / 2, side, side), self.sign, theme_now())
-        painter.end()
+        side = round(1.3 * self.words.fontMetrics().height())
+        if self.sign.width() != side or self.sign.height() != side:
+            self.sign.setFixedSize(side, side)
 
 
 class RulerBar(QWidget):
@@ -289,8 +269,11 @@ class FarView(QWidget):
         else:
             self.instruction.setText(self.tr("No batch runs."))
         cautions = in_order(() if step is None else step.cautions, self._cautions)
+        first = cautions[0] if cautions else None
         self.danger.show_caution(
-            cautions[0] if cautions else None, self._caution_words(cautions[0]) if cautions else ""
+            first,
+            "" if first is None else signal_word(self, first.word),
+            "" if first is None else measures.say(first.bench),
         )
         self.more_cautions.setText("\n".join(self._caution_words(each) for each in cautions[1:]))
         self.done_when.setText(
@@ -311,13 +294,17 @@ class FarView(QWidget):
         self._now_s = now_s
         state = self._state
         timer = look.timer_shown(state, now_s)
+        if look.on_hold(state):
+            timer = look.TimerShown(look.Clockwork.NONE, 0.0)
+        for widget in (self.timer, self.timer_says):
+            widget.setVisible(timer.kind is not look.Clockwork.NONE)
         _set(self.timer, timer_digits(timer) if timer.kind is not look.Clockwork.NONE else "")
         as_role(self.timer, "attention_big" if is_over(timer) else "body")
         _set(self.timer_says, timer_caption(self, timer, state.step, self._measures))
         shown = look.temperature_shown(state, now_s)
         wants = look.can_read_temperature(state.step)
-        for widget in (self.temperature, self.bar, self.reading_says):
-            widget.setVisible(wants)
+        for face in (self.temperature, self.bar, self.reading_says):
+            face.setVisible(wants)
         if not wants:
             return
         trend = trend_of(shown.rate_k_min)
@@ -331,6 +318,7 @@ class FarView(QWidget):
         role = "stale_big" if shown.stale or shown.celsius is None else "body"
         as_role(self.temperature, "danger_big" if shown.where is Where.DANGER else role)
         _set(self.reading_says, age_words(self, shown))
+        as_role(self.reading_says, "attention_big" if shown.stale else "body")
         _set(self.trend, trend_words(self, shown, self._measures))
         self.bar.show_temperature(shown, self._measures)
 
@@ -355,6 +343,10 @@ class FarView(QWidget):
     def turn_page(self) -> None:
         self._page = (self._page + 1) % max(1, len(self._pages))
         self._show_page()
+
+    def minimumSizeHint(self) -> QSize:
+        """It never forces the window to grow: what does not fit goes to the next page."""
+        return QSize(20 * theme_now().em(), 10 * theme_now().em())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -393,10 +385,8 @@ class FarView(QWidget):
             wanted.append(self.figures)
         if self.says.text():
             wanted.append(self.says)
-        field = need is not None and not unread and state.current is not None
-        if held:
-            field = field and need is not None and need.kind is NeedKind.TEMPERATURE
-        if field:
+        asks = need is not None and not unread and state.current is not None
+        if state.hot if held else asks:
             wanted.append(self.field)
         if self.more_cautions.text():
             wanted.append(self.more_cautions)
@@ -415,6 +405,7 @@ class FarView(QWidget):
             theme_now().font("strong"), self.ruler.px(self, CAPITAL_MM * self.percent / 100)
         )
         self.entry.setFont(font)
+        self.bar.set_em(0.55 * self.ruler.px(self, CAPITAL_MM * self.percent / 100) / 0.7)
         margins = self._box.contentsMargins()
         width = max(1, self.width() - margins.left() - margins.right())
         room = self.height() - margins.top() - margins.bottom() - self.turn.sizeHint().height()

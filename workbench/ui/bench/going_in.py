@@ -87,6 +87,7 @@ class GoingIn(QWidget):
         box.setContentsMargins(margin, margin, theme_now().space(1), margin)
         box.addWidget(self.title)
         box.addWidget(self.remark)
+        box.addSpacing(theme_now().space(2))
         box.addWidget(self._scroller, 1)
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)

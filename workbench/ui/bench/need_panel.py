@@ -21,6 +21,7 @@ from workbench.core.batch.state import SessionState
 from workbench.core.batch.steps import Need, NeedKind
 from workbench.core.catalogue.shelf import Lot
 from workbench.core.trouble import Trouble
+from workbench.ui.bench import now as look
 from workbench.ui.bench.asking import command_for
 from workbench.ui.bench.entry import BenchEntry
 from workbench.ui.bench.glyph import Glyph, Shape
@@ -147,7 +148,7 @@ class NeedPanel(QWidget):
             self.stirred.setChecked(False)
         shown = needs_shown(state)
         need = self.need
-        drawn = (shown, need, self._measures, state.step_id)
+        drawn = (shown, need, self._measures, state.step_id, state.phase)
         if drawn == self._drawn:
             return
         self._drawn = drawn
@@ -204,6 +205,8 @@ class NeedPanel(QWidget):
         # one need alone is the field; a list of one would say it twice
         many = len(shown) > 1 or any(each.need.kind is NeedKind.TICK for each in shown)
         listed = shown if many else tuple(each for each in shown if not each.open)
+        if look.on_hold(self._state):
+            listed = ()  # only the temperature counts now
         while len(self._rows) < len(listed):
             row = NeedRow(self._list)
             row.button.clicked.connect(self._row_pressed)
@@ -268,25 +271,25 @@ class NeedPanel(QWidget):
         if need is None:
             return
         kind = need.kind
-        self.label.say(self._measures.say(need.label))
-        self.label.setVisible(kind is not NeedKind.TICK)
         self.target.say_or_hide(self._target_words(need))
         self.unit.setText(self._unit(need))
         self.unit.setVisible(bool(self.unit.text()))
         self.entry.take_numbers(kind is not NeedKind.WORDS)
         self.entry.setAccessibleName(self._measures.say(need.label))
         self.entry.setAccessibleDescription(self._target_words(need))
-        self.entry.setPlaceholderText(self._placeholder(kind))
+        self.label.say(self._label(need))
         self.stirred.setVisible(kind is NeedKind.TEMPERATURE)
         self._fill_lots(need)
         self._fill_answers(need)
 
-    def _placeholder(self, kind: NeedKind) -> str:
-        if kind is NeedKind.TICK:
-            return self.tr("number of what is done")
-        if kind is NeedKind.CHOICE:
-            return self.tr("number of the answer")
-        return ""
+    def _label(self, need: Need) -> str:
+        if need.kind is NeedKind.TICK:
+            return self.tr("Number of what is done, then Enter; or press it above")
+        if need.kind is NeedKind.CHOICE:
+            return self.tr("{label}: its number, then Enter; or press it").format(
+                label=self._measures.say(need.label)
+            )
+        return self._measures.say(need.label)
 
     def _fill_lots(self, need: Need) -> None:
         lots = self._lots.get(need.material, ()) if need.kind in (NeedKind.MASS, NeedKind.DROPS) else ()

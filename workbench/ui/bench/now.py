@@ -25,6 +25,10 @@ RATE_LEAST_S = 15.0
 NUMERIC = (NeedKind.MASS, NeedKind.DROPS, NeedKind.TEMPERATURE, NeedKind.COUNT, NeedKind.DEPTH)
 
 
+# a held step wants the temperature even where the step itself does not ask for it
+HELD_READING = Need(key="reading", kind=NeedKind.TEMPERATURE, label="Temperature", unit="°C", required=False)
+
+
 class Clockwork(Enum):
     """What the large timer counts."""
 
@@ -76,9 +80,11 @@ def need_now(state: SessionState, chosen: str | None = None) -> Need | None:
     """
     shown = needs_shown(state)
     by_key = {each.need.key: each.need for each in shown}
-    if chosen in by_key:
+    if chosen in by_key and not on_hold(state):
         return by_key[chosen]
     readings = [each.need for each in shown if each.need.kind is NeedKind.TEMPERATURE]
+    if on_hold(state) and state.hot:
+        return readings[0] if readings else HELD_READING
     if readings and state.burst.phase is BurstPhase.READING_DUE:
         return readings[0]
     for each in shown:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from workbench.ui.theme import GRID_PX, SERIF, Theme
+from PySide6.QtGui import QFont
+
+from workbench.ui.theme import GRID_PX, Theme
+
+FACE = 1.3  # the two figures of the card, over the theme's largest size
 
 
 def bench_sheet(theme: Theme) -> str:
@@ -14,13 +18,16 @@ def bench_sheet(theme: Theme) -> str:
         return f"{theme.points(role) * times:.1f}pt"
 
     return f"""
-QLabel[role="instruction"] {{ font-family: "{SERIF}"; font-size: {pt("title")}; color: {c.ink}; }}
+QLabel[role="instruction"] {{ color: {c.ink}; }}
+QLabel[role="display"] {{ font-size: {pt("display", FACE)}; }}
 QLabel[role="muted_body"] {{ color: {c.muted}; }}
-QLabel[role="display_stale"] {{ font-size: {pt("display")}; font-weight: 400; color: {c.muted}; }}
+QLabel[role="display_stale"] {{ font-size: {pt("display", FACE)}; font-weight: 400; color: {c.muted}; }}
 QLabel[role="attention_big"] {{ color: {c.warning_ink}; }}
 QLabel[role="stale_big"] {{ color: {c.muted}; font-weight: 400; }}
 QLabel[role="danger_big"] {{ color: {c.danger_ink}; }}
-QLabel[role="over"] {{ font-size: {pt("display")}; font-weight: 700; color: {c.warning_ink}; }}
+QLabel[role="display_danger"] {{ font-size: {pt("display", FACE)}; font-weight: 700; color: {c.danger_ink}; }}
+QLabel[role="on_hold"] {{ font-size: {pt("lead")}; font-weight: 700; color: {c.danger_ink}; }}
+QLabel[role="over"] {{ font-size: {pt("display", FACE)}; font-weight: 700; color: {c.warning_ink}; }}
 QLabel[role="word_DANGER"] {{ color: {c.danger_text}; background: {c.danger_fill}; font-weight: 700; padding: 1px {one}px; }}
 QLabel[role="word_WARNING"] {{ color: {c.warning_text}; background: {c.warning_fill}; font-weight: 700; padding: 1px {one}px; }}
 QLabel[role="word_CAUTION"] {{ color: {c.caution_text}; background: {c.caution_fill}; font-weight: 700; padding: 1px {one}px; }}
@@ -33,7 +40,7 @@ QPushButton[role="hold"] {{
 }}
 QPushButton[role="hold"]:focus {{ border: 3px solid {c.focus}; padding: {one - 1}px {4 * one - 1}px; }}
 QPushButton[role="hold"]:disabled {{ color: {c.muted}; border: 1px dashed {c.edge}; }}
-QPushButton[role="need"] {{ text-align: left; background: transparent; border: 1px solid {c.edge}; padding: {one}px {2 * one}px; }}
+QPushButton[role="need"] {{ text-align: left; background: transparent; border: 1px solid {c.edge}; padding: {one}px {2 * one}px; min-height: {round(1.9 * em)}px; }}
 QPushButton[role="need"]:checked {{ background: {c.chosen_fill}; color: {c.chosen_text}; border: 1px solid {c.edge}; }}
 QPushButton[role="need"]:focus {{ border: 2px solid {c.focus}; padding: {one - 1}px {2 * one - 1}px; }}
 QFrame[role="bar"] {{ background: {c.page}; border: none; border-top: 1px solid {c.hairline}; }}
@@ -51,3 +58,10 @@ QFrame[role="alarm_pulse"] QLabel {{ color: {c.danger_fill}; }}
 QCheckBox[role="stirred"] {{ spacing: {2 * one}px; padding: {one}px; }}
 QCheckBox[role="stirred"]::indicator {{ width: {round(1.5 * em)}px; height: {round(1.5 * em)}px; }}
 """
+
+
+def instruction_font(theme: Theme) -> QFont:
+    """The serif of the headings, with figures that stand on the line: they are weights."""
+    font = theme.font("title")
+    font.setFeature(QFont.Tag("lnum"), 1)
+    return font

@@ -21,6 +21,7 @@ from workbench.ui.bench.facts import BenchFacts, Outlook
 from workbench.ui.bench.form import Form, FormPanel
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.need_panel import NeedPanel
+from workbench.ui.bench.sheet import instruction_font
 from workbench.ui.bench.slip_panel import SlipPanel, slip_of
 from workbench.ui.bench.temperature_face import TemperatureFace
 from workbench.ui.bench.timer_face import TimerFace
@@ -78,6 +79,7 @@ class StepCard(QWidget):
         self.slip = SlipPanel(measures, self)
         self.form = FormPanel(self)
         self.done_when = Words("", "muted_body")
+        self.then = Words("", "muted_body")
         self.says_frame = QFrame(self)
         as_role(self.says_frame, "says")
         self.says = Words("", "strong")
@@ -93,7 +95,9 @@ class StepCard(QWidget):
         box.addLayout(top)
         box.addWidget(self.instruction)
         box.addWidget(self.reason)
+        box.addSpacing(theme_now().space(2))
         box.addLayout(faces)
+        box.addSpacing(theme_now().space(2))
         box.addWidget(self.outlook)
         box.addWidget(self.outlook_remark)
         box.addWidget(self.cautions)
@@ -102,9 +106,10 @@ class StepCard(QWidget):
         box.addWidget(self.needs)
         box.addWidget(self.slip)
         box.addWidget(self.form)
-        box.addWidget(self.done_when)
         box.addWidget(self.says_frame)
         box.addStretch(1)
+        box.addWidget(self.done_when)
+        box.addWidget(self.then)
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
 
@@ -133,7 +138,7 @@ class StepCard(QWidget):
         self._show_cautions(state)
         self.slip.show_slip(slip_of(state), state, measures)
         self.show_time(now_s)
-        if stepped and state.phase is Phase.RUNNING and self.isVisible():
+        if stepped and self.isVisible():
             self.needs.focus_entry()
 
     def show_time(self, now_s: float) -> None:
@@ -184,6 +189,10 @@ class StepCard(QWidget):
         self.tell("")
         self.form.open(form)
 
+    def dress(self) -> None:
+        """What the style sheet cannot say: figures of the serif that stand on the line."""
+        self.instruction.setFont(instruction_font(theme_now()))
+
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
             self._say()
@@ -198,7 +207,8 @@ class StepCard(QWidget):
         step, hold = state.step, state.hold
         which, many = look.place_in_steps(state)
         if hold is not None:
-            self.place.say(self.tr("On hold"))
+            self.place.say(self.tr("On hold"), "on_hold")
+            self.then.say_or_hide("")
             self.instruction.say(self._measures.say(hold.safe_action) or self.tr("Make everything safe."))
             reason = self._measures.say(hold.reason)
             if state.phase is Phase.HELD:
@@ -212,6 +222,7 @@ class StepCard(QWidget):
             return
         if step is None:
             self.place.say("")
+            self.then.say_or_hide("")
             self.instruction.say(self._over_words(state))
             self.reason.say("")
             self.done_when.say_or_hide("")
@@ -219,7 +230,14 @@ class StepCard(QWidget):
         self.place.say(
             self.tr("Step {which} of {many}: {title}").format(
                 which=which, many=many, title=self._measures.step_says(step, "title")
-            )
+            ),
+            "muted_body",
+        )
+        after = look.next_step(state)
+        self.then.say_or_hide(
+            ""
+            if after is None
+            else self.tr("Then: {title}").format(title=self._measures.step_says(after, "title"))
         )
         self.instruction.say(self._measures.step_says(step, "instruction"))
         self.reason.say(self._measures.step_says(step, "reason"))
@@ -237,13 +255,14 @@ class StepCard(QWidget):
     def _show_cautions(self, state: SessionState) -> None:
         step = state.step
         keys = () if step is None else step.cautions
-        unread = bool(look.cautions_unread(state))
+        held = look.on_hold(state)
+        # a hold asks for them again, but only once the step goes on: first comes the pot
+        unread = bool(look.cautions_unread(state)) and not held
         self.cautions.show_cautions(in_order(keys, self._cautions), unread)
-        form_open = self.form.form is not None
-        asks = self.needs.need is not None and not form_open
-        if state.phase is Phase.HELD or state.phase is Phase.HOLDING:
-            need = self.needs.need
-            asks = asks and need is not None and need.kind is NeedKind.TEMPERATURE
+        need, form_open = self.needs.need, self.form.form is not None
+        asks = need is not None and not form_open
+        if held:
+            asks = asks and state.hot and need is not None and need.kind is NeedKind.TEMPERATURE
         # the cautions come first: what they are about is not offered before they were read
         self.needs.setVisible(asks and not unread)
         self.done_when.setVisible(bool(self.done_when.text()) and not unread and not form_open)

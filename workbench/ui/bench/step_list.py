@@ -78,9 +78,10 @@ class StepList(QWidget):
             at = len(self._rows)
             self._grid.setRowStretch(at, 0)
             made = (Glyph(Shape.RING, self._inner), Words("", "body", self._inner), QLabel(self._inner))
+            made[1].setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
             made[2].setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignRight)
             for column, widget in enumerate(made):
-                self._grid.addWidget(widget, at, column, alignment=TOP if column != 1 else NO_ALIGNMENT)
+                self._grid.addWidget(widget, at, column, alignment=TOP if column == 0 else NO_ALIGNMENT)
             self._rows.append(made)
             self._grid.setRowStretch(at + 1, 1)
         for at, row in enumerate(self._rows):

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPolygonF
+from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPaintEvent, QPolygonF
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.ui.bench.measures import Measures
@@ -82,7 +82,25 @@ class BandBar(QWidget):
         super().__init__(parent)
         self._shown = TemperatureShown()
         self._measures = Measures()
+        self._em = 0.0  # of the bench view, in px; 0: the theme's own
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def set_em(self, em_px: float) -> None:
+        """Larger, for the bench view."""
+        if em_px != self._em:
+            self._em = em_px
+            self.updateGeometry()
+            self.update()
+
+    @property
+    def em(self) -> float:
+        return self._em or float(theme_now().em())
+
+    def _font(self) -> QFont:
+        font = theme_now().font("small")
+        if self._em:
+            font.setPixelSize(round(self._em))
+        return font
 
     def show_temperature(self, shown: TemperatureShown, measures: Measures) -> None:
         if (shown, measures) != (self._shown, self._measures):
@@ -90,11 +108,10 @@ class BandBar(QWidget):
             self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(12 * theme_now().em(), self.minimumSizeHint().height())
+        return QSize(round(12 * self.em), self.minimumSizeHint().height())
 
     def minimumSizeHint(self) -> QSize:
-        metrics = QFontMetricsF(theme_now().font("small"))
-        return QSize(6 * theme_now().em(), round(theme_now().em() * 1.4 + metrics.height()))
+        return QSize(round(6 * self.em), round(self.em * 1.4 + QFontMetricsF(self._font()).height()))
 
     def span(self) -> tuple[float, float]:
         """The stretch of °C the bar covers."""
@@ -114,10 +131,10 @@ class BandBar(QWidget):
         theme, shown = theme_now(), self._shown
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        font = theme.font("small")
+        font = self._font()
         painter.setFont(font)
         metrics = QFontMetricsF(font)
-        em = theme.em()
+        em = self.em
         low, high = self.span()
         left, right = 0.5 * em, self.width() - 0.5 * em
 
@@ -227,8 +244,9 @@ class TemperatureFace(QWidget):
             self.number.setText(self.tr("– {unit}").format(unit=self._measures.temperature_unit))
         else:
             self.number.setText(self._measures.temperature(shown.celsius))
-        # a stale number is pale; the words below say that it is
-        as_role(self.number, "display_stale" if shown.stale or shown.celsius is None else "display")
+        # a stale number is pale and thin; the words below say that it is old
+        role = "display_stale" if shown.stale or shown.celsius is None else "display"
+        as_role(self.number, "display_danger" if shown.where is Where.DANGER else role)
         self.trend.setText(trend_words(self, shown, self._measures))
         self.trend.setVisible(bool(self.trend.text()))
         self.age.setText(age_words(self, shown))

@@ -129,7 +129,8 @@ class BenchView(QWidget):
         self.recipe_strip = GoingIn(self._measures)
         self.side = QSplitter(Qt.Orientation.Vertical, self)
         self.side.addWidget(_padded(self.steps))
-        self.side.addWidget(_padded(self.curve))
+        self._curve_page = _padded(self.curve)
+        self.side.addWidget(self._curve_page)
         self.side.setStretchFactor(0, 2)
         self.side.setStretchFactor(1, 3)
         self.side.setChildrenCollapsible(False)
@@ -236,7 +237,7 @@ class BenchView(QWidget):
         if on == self.is_far:
             return
         self.stack.setCurrentIndex(1 if on else 0)
-        self.alarms.set_bench(on)
+        self.alarms.set_bench(on, self.far.ruler, self.far.percent)
         self._say()
         self.show_state()
         (self.far if on else self.card.needs).focus_entry()
@@ -430,6 +431,7 @@ class BenchView(QWidget):
             absolute=self.tr("never above"),
             fragrance=self.tr("fragrance in"),
         )
+        self._curve_page.setVisible(bool(state.readings) or state.hot)  # the steps have the room before
         spoken = self.card.temperature.words()
         self.curve.show_data(look.curve_of(state, now_s, names, spoken, self._fan))
 
@@ -542,6 +544,7 @@ class BenchView(QWidget):
     def _dress(self) -> None:
         self._theme = theme_now()
         self.setStyleSheet(bench_sheet(self._theme))
+        self.card.dress()
         tall = max(round(self._ruler.px(self, TARGET_MM)), round(2.6 * self._theme.em()))
         for each in (self.hold, self.primary, self.far_button, self.more):
             each.setMinimumHeight(tall)
