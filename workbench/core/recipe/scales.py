@@ -22,7 +22,7 @@ from workbench.core.wording import Grams, Number, Share, say
 GOOD_ENOUGH_PERCENT = 5.0
 _LAST_BIT = 1 + 1e-9  # forgives the last bit of arithmetic at exactly 5 %
 _LARGEST_BATCH_G = 20_000.0  # what a recipe may be made for
-# Each weighing of a dilution may be wrong by 2 %, so that two of them stay under 5 %.
+# Each weighing of a dilution may be wrong by 2 %, so that the two that count stay under 5 %.
 _DILUTION_DIGITS = 25.0
 _FEWEST_DROPS = 1
 
