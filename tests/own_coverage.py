@@ -16,7 +16,8 @@ PAIRS: tuple[tuple[str, str], ...] = (
     ("workbench/core/batch/transitions.py", "tests/core/batch/test_transitions.py"),
     ("workbench/core/recipe/amounts.py", "tests/core/recipe/test_amounts.py"),
     ("workbench/core/skin/assess.py", "tests/core/skin/test_assess.py"),
-    ("workbench/core/units.py", "tests/core/test_units.py"),
+    ("workbench/core/units/amounts.py", "tests/core/units/test_amounts.py"),
+    ("workbench/core/units/numbers.py", "tests/core/units/test_numbers.py"),
     ("workbench/store/journal.py", "tests/store/test_journal.py"),
 )
 
