@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import ceil, floor
 
 from workbench.core.batch.guards import BATH, BATH_DRY, FRAGRANCE_IN, UNDER_LIMIT_K
 from workbench.core.batch.kitchen import Kitchen
@@ -146,8 +147,8 @@ class ProcedureSteps:
             "melt_bath" if bath else "melt_bursts",
             values={
                 "order": ", ".join(self._melting_order()),
-                "aim": Degrees(melt_out_c or 0.0, 0),
-                "high": Degrees(ceiling_c, 0),
+                "aim": Degrees(ceil(melt_out_c or 0.0), 0),
+                "high": Degrees(floor(ceiling_c), 0),  # a ceiling is never rounded up
             },
             known=melt_out_c is not None,
             needs=needs,
@@ -251,7 +252,7 @@ class ProcedureSteps:
             scented=True,
             flame_allowed=False,
             low_c=self.temperatures.pour_floor_c,
-            high_c=self.temperatures.scented_ceiling_c,
+            high_c=self._scented_ceiling_c(),
         )
 
     def _pour(self) -> Step:
@@ -284,13 +285,13 @@ class ProcedureSteps:
             scented=scented,
             flame_allowed=not scented,
             low_c=floor_c,
-            high_c=self.temperatures.scented_ceiling_c if scented else None,
+            high_c=self._scented_ceiling_c() if scented else None,
         )
 
     def rewarm(self) -> tuple[Step, ...]:
         """The step that warms a jug again that set too early; then it is poured on."""
         scented = self.scented or self.kitchen.leftover
-        high_c = self.temperatures.scented_ceiling_c if self.scented else self._melt_ceiling_c()
+        high_c = self._scented_ceiling_c() if self.scented else self._melt_ceiling_c()
         floor_c = self.temperatures.pour_floor_c
         limit = Guard.SCENTED_CEILING if scented else Guard.MELT_CEILING
         return (
@@ -298,7 +299,7 @@ class ProcedureSteps:
                 "rewarm",
                 StepKind.MELT_BATH,
                 "rewarm",
-                values={"high": Degrees(high_c or 0.0, 0)},
+                values={"high": Degrees(floor(high_c or 0.0), 0)},
                 known=high_c is not None,
                 needs=[
                     *([self.maker.need("flame", NeedKind.TICK)] if scented else []),
@@ -324,7 +325,7 @@ class ProcedureSteps:
     def _after(self) -> list[Step]:
         make, need = self.maker.step, self.maker.need
         scented = self.scented or self.kitchen.leftover
-        high_c = self.temperatures.scented_ceiling_c
+        high_c = self._scented_ceiling_c()
         return [
             make("set", StepKind.SET, "set"),
             make(
@@ -337,7 +338,7 @@ class ProcedureSteps:
                 "mend",
                 StepKind.MEND,
                 "mend",
-                values={"high": Degrees(high_c or 0.0, 0)},
+                values={"high": Degrees(floor(high_c or 0.0), 0)},
                 known=high_c is not None,
                 needs=[
                     need("mended", NeedKind.TICK),
@@ -406,6 +407,10 @@ class ProcedureSteps:
     def _melt_ceiling_c(self) -> float:
         ceiling_c = self.temperatures.melt_ceiling_c
         return ABSOLUTE_CEILING_C if ceiling_c is None else min(ceiling_c, ABSOLUTE_CEILING_C)
+
+    def _scented_ceiling_c(self) -> float | None:
+        ceiling_c = self.temperatures.scented_ceiling_c
+        return None if ceiling_c is None else min(ceiling_c, ABSOLUTE_CEILING_C)
 
     def _cool_to_c(self) -> float | None:
         """The highest stirred reading with which the next step may begin."""
