@@ -41,6 +41,8 @@ class DangerLine(QFrame):
         self.sign = SignView(ALERT, 1.0, self)
         self.word = BigWords(CAPITAL_MM * 0.7, True, self)
         self.word.setWordWrap(False)
+        self.word.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        self.word.setMargin(theme_now().space(1))
         self.words = BigWords(CAPITAL_MM, True, self)
         box = QHBoxLayout(self)
         pad = theme_now().space(3)
@@ -328,7 +330,7 @@ class FarView(QWidget):
             self._lay()
 
     def take_key(self, character: str) -> None:
-        self._page = 0
+        self._page = next((at for at, page in enumerate(self._pages) if self.field in page), self._page)
         self._show_page()
         self.entry.take_key(character)
 

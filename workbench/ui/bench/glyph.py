@@ -18,6 +18,7 @@ class Shape(Enum):
     DASH = "dash"
     BOX = "box"
     TICKED_BOX = "ticked box"
+    ALERT = "alert"
 
 
 class Glyph(QWidget):
@@ -46,9 +47,12 @@ class Glyph(QWidget):
         side = float(min(self.width(), self.height()))
         painter.translate((self.width() - side) / 2, (self.height() - side) / 2)
         painter.scale(side / 16, side / 16)
-        role = {Shape.DOT: "ink", Shape.TICK: "good_ink", Shape.TICKED_BOX: "good_ink"}.get(
-            self._shape, "edge"
-        )
+        role = {
+            Shape.DOT: "ink",
+            Shape.TICK: "good_ink",
+            Shape.TICKED_BOX: "good_ink",
+            Shape.ALERT: "warning_ink",
+        }.get(self._shape, "edge")
         pen = theme.pen(role, 2)
         pen.setCapStyle(Qt.PenCapStyle.RoundCap)
         pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
@@ -61,6 +65,10 @@ class Glyph(QWidget):
             painter.drawEllipse(QPointF(8, 8), 3.4, 3.4)
         elif self._shape is Shape.DASH:
             painter.drawLine(QPointF(4, 8), QPointF(12, 8))
+        elif self._shape is Shape.ALERT:
+            painter.drawPolygon([QPointF(8, 2), QPointF(14.5, 13.5), QPointF(1.5, 13.5)])
+            painter.drawLine(QPointF(8, 6.5), QPointF(8, 9))
+            painter.drawPoint(QPointF(8, 11.4))
         if self._shape in (Shape.BOX, Shape.TICKED_BOX):
             painter.setPen(theme.pen("edge", 1.4))
             painter.drawRoundedRect(QRectF(1.5, 1.5, 13, 13), 2, 2)

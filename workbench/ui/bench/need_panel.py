@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtWidgets import (
@@ -31,6 +31,7 @@ from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, clear
 
 STIRRED_KEY = "F6"
+PROBE_KEY = "F2"
 SURE_AFTER_S = 0.8  # a bounce of the Enter key is no answer to a question
 
 
@@ -101,6 +102,10 @@ class NeedPanel(QWidget):
         extras = QHBoxLayout()
         extras.setContentsMargins(0, 0, 0, 0)
         extras.addWidget(self.stirred)
+        self._read: Callable[[bool], float] | None = None
+        self.probe = QPushButton(self)
+        self.probe.clicked.connect(self.take_reading)
+        extras.addWidget(self.probe)
         extras.addWidget(self.lot)
         extras.addStretch(1)
         self._answers = QWidget(self)
@@ -173,6 +178,20 @@ class NeedPanel(QWidget):
         if self.stirred.isVisibleTo(self):
             self.stirred.toggle()
 
+    def offer_readings(self, read: Callable[[bool], float]) -> None:
+        """A practice run: a button that looks at the simulated thermometer."""
+        self._read = read
+        self._drawn = ()
+        self.show_state(self._state, self._now_s)
+
+    def take_reading(self) -> None:
+        """Put what the simulated thermometer shows into the field; Enter still records it."""
+        if self._read is None or not self.probe.isVisibleTo(self):
+            return
+        shown = self._read(self.stirred.isChecked())
+        self.entry.setText(self._measures.writer.heat_text(shown))
+        self.focus_entry()
+
     def take_key(self, character: str) -> None:
         """A digit typed anywhere comes here."""
         if self._field.isVisibleTo(self) and self.entry.isEnabled():
@@ -197,6 +216,7 @@ class NeedPanel(QWidget):
 
     def _say(self) -> None:
         self.stirred.setText(self.tr("Stirred just before ({key})").format(key=STIRRED_KEY))
+        self.probe.setText(self.tr("Read the practice thermometer ({key})").format(key=PROBE_KEY))
         self.record.setText(self.tr("Record (Enter)"))
         self.lot.setAccessibleName(self.tr("Lot"))
         self.setAccessibleName(self.tr("What this step records"))
@@ -279,6 +299,7 @@ class NeedPanel(QWidget):
         self.entry.setAccessibleDescription(self._target_words(need))
         self.label.say(self._label(need))
         self.stirred.setVisible(kind is NeedKind.TEMPERATURE)
+        self.probe.setVisible(kind is NeedKind.TEMPERATURE and self._read is not None)
         self._fill_lots(need)
         self._fill_answers(need)
 

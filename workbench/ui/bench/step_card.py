@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from workbench.core.batch.commands import Command, Refused, StartBurst
@@ -17,7 +17,7 @@ from workbench.core.batch.steps import NeedKind, StepKind
 from workbench.core.catalogue.model import Caution
 from workbench.ui.bench import now as look
 from workbench.ui.bench.cautions import CautionBlock, in_order
-from workbench.ui.bench.facts import BenchFacts, Outlook
+from workbench.ui.bench.facts import BenchFacts, Outlook, Suggested
 from workbench.ui.bench.form import Form, FormPanel
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.need_panel import NeedPanel
@@ -40,6 +40,7 @@ class StepCard(QWidget):
     correct = Signal(int)
     grow = Signal()
     form_closed = Signal()
+    add = Signal(object)  # Suggested: what the cold spoon asks for
 
     def __init__(
         self,
@@ -77,6 +78,14 @@ class StepCard(QWidget):
         self.needs = NeedPanel(measures, self)
         self.needs.set_lots(facts.lots)
         self.slip = SlipPanel(measures, self)
+        self.advice = QFrame(self)
+        as_role(self.advice, "panel")
+        self.advice_says = Words("", "body", self.advice)
+        self.advice_add = button("", self._advice_pressed, "", self.advice)
+        advice = QVBoxLayout(self.advice)
+        advice.addWidget(self.advice_says)
+        advice.addWidget(self.advice_add, alignment=Qt.AlignmentFlag.AlignLeft)
+        self._suggested: Suggested | None = None
         self.form = FormPanel(self)
         self.done_when = Words("", "muted_body")
         self.then = Words("", "muted_body")
@@ -105,6 +114,7 @@ class StepCard(QWidget):
         box.addWidget(self.burst_says)
         box.addWidget(self.needs)
         box.addWidget(self.slip)
+        box.addWidget(self.advice)
         box.addWidget(self.form)
         box.addWidget(self.says_frame)
         box.addStretch(1)
@@ -137,6 +147,7 @@ class StepCard(QWidget):
         self.needs.show_state(state, now_s, measures)
         self._show_cautions(state)
         self.slip.show_slip(slip_of(state), state, measures)
+        self._show_advice(state)
         self.show_time(now_s)
         if stepped and self.isVisible():
             self.needs.focus_entry()
@@ -186,12 +197,17 @@ class StepCard(QWidget):
             return
         self.needs.setVisible(False)
         self.slip.setVisible(False)
+        self.advice.setVisible(False)
         self.tell("")
         self.form.open(form)
 
     def dress(self) -> None:
         """What the style sheet cannot say: figures of the serif that stand on the line."""
         self.instruction.setFont(instruction_font(theme_now()))
+
+    def minimumSizeHint(self) -> QSize:
+        """The height is what its width asks for; the scroller around it finds that out."""
+        return QSize(super().minimumSizeHint().width(), 0)
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
@@ -202,6 +218,7 @@ class StepCard(QWidget):
 
     def _say(self) -> None:
         self.aside.setText(self.tr("Set this aside…"))
+        self.advice_add.setText(self.tr("I added it…"))
 
     def _show_words(self, state: SessionState) -> None:
         step, hold = state.step, state.hold
@@ -267,6 +284,25 @@ class StepCard(QWidget):
         self.needs.setVisible(asks and not unread)
         self.done_when.setVisible(bool(self.done_when.text()) and not unread and not form_open)
 
+    def _show_advice(self, state: SessionState) -> None:
+        """What the cold spoon's answer asks for, in grams."""
+        step = state.step
+        found: Suggested | None = None
+        if step is not None and step.kind is StepKind.COLD_SPOON and state.phase is Phase.RUNNING:
+            answers = (state.recorded(need.key) for need in step.needs if need.kind is NeedKind.CHOICE)
+            answer = next((each for each in answers if each is not None), None)
+            if answer is not None and self._facts.firmness is not None:
+                found = self._facts.firmness(state, str(answer.value))
+        self._suggested = found
+        self.advice.setVisible(found is not None)
+        if found is not None:
+            self.advice_says.say(" ".join(self._measures.say(each) for each in (found.says, *found.also)))
+            self.advice_add.setVisible(bool(found.material))
+
+    def _advice_pressed(self) -> None:
+        if self._suggested is not None:
+            self.add.emit(self._suggested)
+
     def _show_burst(self, state: SessionState) -> None:
         has = look.has_bursts(state.step) and state.phase is Phase.RUNNING
         unread = bool(look.cautions_unread(state))
@@ -330,6 +366,7 @@ class StepCard(QWidget):
         self.needs.setVisible(True)
         self._show_cautions(self._state)
         self.slip.show_slip(slip_of(self._state), self._state, self._measures)
+        self._show_advice(self._state)
         self.needs.focus_entry()
         self.form_closed.emit()
 

@@ -6,6 +6,8 @@ press becomes a command, the runner says what came of it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QHideEvent, QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
@@ -51,7 +53,7 @@ from workbench.ui.bench import now as look
 from workbench.ui.bench.alarm_bar import AlarmBar, announce
 from workbench.ui.bench.curve import CurvePane
 from workbench.ui.bench.curve_data import Fan
-from workbench.ui.bench.facts import BenchFacts, Outlook
+from workbench.ui.bench.facts import BenchFacts, Outlook, Suggested
 from workbench.ui.bench.far_view import FarView
 from workbench.ui.bench.form import Form
 from workbench.ui.bench.forms import BenchForms
@@ -184,6 +186,7 @@ class BenchView(QWidget):
         self.card.set_aside.connect(self._ask_aside)
         self.card.correct.connect(self._ask_correction)
         self.card.grow.connect(self._ask_grow)
+        self.card.add.connect(self._ask_suggested)
         self.card.needs.entry.key_seen.connect(self._other_key)
         self.far.entry.key_seen.connect(self._other_key)
         self.far.sized.connect(self.sized)
@@ -243,6 +246,10 @@ class BenchView(QWidget):
         (self.far if on else self.card.needs).focus_entry()
         self.far_changed.emit(on)
 
+    def offer_readings(self, read: Callable[[bool], float]) -> None:
+        """A practice run: the field can be filled from the simulated thermometer."""
+        self.card.needs.offer_readings(read)
+
     def send(self, command: Command) -> None:
         if self.runner.send(command) is None:
             if self.card.form.form is not None:
@@ -280,6 +287,7 @@ class BenchView(QWidget):
             Qt.Key.Key_F9: self.press_hold,
             Qt.Key.Key_F4: self.toggle_far,
             Qt.Key.Key_F7: self._seen_by_key,
+            Qt.Key.Key_F2: self.card.needs.take_reading,
             Qt.Key.Key_F6: self.card.needs.toggle_stirred,
             Qt.Key.Key_F5: self.card.press_burst,
             Qt.Key.Key_F3: self.far.turn_page,
@@ -508,6 +516,9 @@ class BenchView(QWidget):
 
     def _ask_add(self) -> None:
         self._open(self._forms.add_more(self.runner.state, self._measures))
+
+    def _ask_suggested(self, suggested: Suggested) -> None:
+        self._open(self._forms.add_more(self.runner.state, self._measures, suggested))
 
     def _ask_set_point(self) -> None:
         self._open(self._forms.set_point(self.runner.state, self._measures))

@@ -1,0 +1,243 @@
+"""A batch in the window from the look round before it to its end.
+
+Whoever builds the window hands in what it needs once and asks for one of
+two things: `prepare` a plan, or `take_up` a session that was interrupted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+
+from workbench.core.batch.commands import EndBatch, Start
+from workbench.core.batch.plan import Plan
+from workbench.core.batch.ports import Clock, Journal
+from workbench.core.batch.rules import Rules
+from workbench.core.batch.state import SessionState
+from workbench.core.catalogue.model import Caution
+from workbench.devices.power import Awake, NoAwake
+from workbench.devices.sound import SilentSound, Sound
+from workbench.devices.speech import SilentSpeech, Speech
+from workbench.ui.bench.facts import BenchFacts
+from workbench.ui.bench.kitchen_facts import facts_of
+from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.metrics import Ruler
+from workbench.ui.bench.practice import Practice
+from workbench.ui.bench.preflight import PreFlight
+from workbench.ui.bench.resume import ResumePanel
+from workbench.ui.bench.runner import SessionRunner
+from workbench.ui.bench.view import BenchView
+from workbench.ui.context import Context
+
+
+@dataclass(frozen=True, slots=True)
+class BenchKit:
+    """What a batch runs on."""
+
+    journal: Journal
+    clock: Clock
+    rules: Rules
+    new_session: Callable[[], str]
+    sound: Sound = field(default_factory=SilentSound)
+    speech: Speech = field(default_factory=SilentSpeech)
+    awake: Awake = field(default_factory=NoAwake)
+
+
+class BatchPage(QWidget):
+    """left()           nothing runs here any more; show the recipe again
+    began(str), over(str)  a session began or was closed
+    look_at(str)        the maker wants to read a session first
+    strip(QWidget|None) what is going in: a narrow widget to stand beside the bench
+    """
+
+    left = Signal()
+    began = Signal(str)
+    over = Signal(str)
+    look_at = Signal(str)
+    strip = Signal(object)
+
+    def __init__(self, context: Context, kit: BenchKit, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._context, self._kit = context, kit
+        self._practice: Practice | None = None
+        self.runner: SessionRunner | None = None
+        self.view: BenchView | None = None
+        self.preflight: PreFlight | None = None
+        self.resume: ResumePanel | None = None
+        self._stack = QStackedWidget(self)
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.addWidget(self._stack)
+        context.preferences_changed.connect(self._preferences_changed)
+
+    @property
+    def busy(self) -> bool:
+        """A batch is running here (on hold or not)."""
+        return self.runner is not None and self.runner.state.phase.live
+
+    # -- beginning
+
+    def prepare(self, plan: Plan, *, practice: bool = False, seed: int | None = None) -> None:
+        """The look round; the batch begins when the maker says so."""
+        self._clear()
+        self.preflight = PreFlight(
+            plan,
+            self._context.catalogue,
+            self._measures,
+            self._kit.sound,
+            self._kit.speech,
+            self._context.today(),
+            practice=practice,
+            maker=self._context.preferences.maker,
+            seed=seed,
+        )
+        self.preflight.started.connect(self._start)
+        self.preflight.left.connect(self._leave)
+        self._put(self.preflight)
+
+    def take_up(self, session: str, state: SessionState) -> None:
+        """Offer to go on with a session that was folded from its journal."""
+        self._clear()
+        self._make_runner(session, state)
+        wall_gap_s = 0.0
+        if state.wall is not None:
+            wall_gap_s = max(0.0, (self._kit.clock.read().wall - state.wall).total_seconds())
+        self.resume = ResumePanel(state, wall_gap_s, self._measures)
+        self.resume.go_on.connect(self._go_on)
+        self.resume.ended.connect(self._end_there)
+        self.resume.look.connect(self._look_first)
+        self._put(self.resume)
+
+    def close_batch(self) -> None:
+        """Put the bench away (the window closes); a live session can be taken up again."""
+        self._clear()
+
+    # -- inside
+
+    @property
+    def _measures(self) -> Measures:
+        return Measures(self._context.writer)
+
+    @property
+    def _cautions(self) -> Mapping[str, Caution]:
+        return self._context.catalogue.cautions
+
+    def _put(self, widget: QWidget) -> None:
+        self._stack.addWidget(widget)
+        self._stack.setCurrentWidget(widget)
+
+    def _clear(self) -> None:
+        if self.view is not None:
+            self.view.put_away()
+            self.strip.emit(None)
+            self.view.recipe_strip.setParent(None)
+            self.view.recipe_strip.deleteLater()
+        if self.runner is not None:
+            self.runner.stop_looking()
+            self.runner.deleteLater()
+        if self._practice is not None:
+            self._practice.deleteLater()
+        self.view = self.preflight = self.resume = self.runner = self._practice = None
+        while (widget := self._stack.widget(0)) is not None:
+            self._stack.removeWidget(widget)
+            widget.deleteLater()
+
+    def _make_runner(self, session: str, state: SessionState) -> SessionRunner:
+        self.runner = SessionRunner(
+            session,
+            self._kit.journal,
+            self._kit.clock,
+            self._kit.rules,
+            self._cautions,
+            state=state,
+            parent=self,
+        )
+        return self.runner
+
+    def _start(self, start: Start) -> None:
+        far = self.preflight.wants_far if self.preflight is not None else False
+        runner = self._make_runner(self._kit.new_session(), SessionState())
+        refusal = runner.send(start)
+        if refusal is not None:
+            if self.preflight is not None:
+                self.preflight.refuse(
+                    f"{self._measures.say(refusal.says)} {self._measures.say(refusal.what_to_do)}"
+                )
+            runner.deleteLater()
+            self.runner = None
+            return
+        self._run(runner, far, start.plan if start.rehearsal else None, start.seed)
+
+    def _go_on(self) -> None:
+        runner = self.runner
+        if runner is None:
+            return
+        runner.conductor.take_up()
+        plan = runner.state.plan if runner.state.rehearsal else None
+        self._run(runner, False, plan, runner.state.seed)
+
+    def _run(self, runner: SessionRunner, far: bool, practice: Plan | None, seed: int | None) -> None:
+        facts: BenchFacts = facts_of(self._context.catalogue)
+        preferences = self._context.preferences
+        self._kit.sound.set_volume(preferences.sound_percent / 100)
+        view = BenchView(
+            runner,
+            self._context.writer,
+            facts,
+            sound=self._kit.sound,
+            speech=self._kit.speech,
+            awake=self._kit.awake,
+            ruler=Ruler(preferences.ruler_px_per_mm),
+            bench_percent=preferences.bench_percent,
+        )
+        if practice is not None:
+            self._practice = Practice(runner, practice, self._context.catalogue, seed or 1, self)
+            view.offer_readings(self._practice.read)
+        view.over.connect(self._over)
+        view.sized.connect(self._sized)
+        self.view = view
+        self.strip.emit(view.recipe_strip)
+        self._put(view)
+        self.began.emit(runner.session_id)
+        runner.start_looking()
+        if far:
+            view.show_far(True)
+
+    def _end_there(self, command: EndBatch) -> None:
+        runner = self.runner
+        if runner is None:
+            return
+        session = runner.session_id
+        runner.conductor.take_up()
+        if runner.send(command) is None:
+            self._clear()
+            self.over.emit(session)
+            self.left.emit()
+
+    def _look_first(self) -> None:
+        if self.runner is not None:
+            self.look_at.emit(self.runner.session_id)
+
+    def _over(self) -> None:
+        session = self.runner.session_id if self.runner is not None else ""
+        self._clear()
+        self.over.emit(session)
+        self.left.emit()
+
+    def _leave(self) -> None:
+        self._clear()
+        self.left.emit()
+
+    def _sized(self, percent: int, px_per_mm: float | None) -> None:
+        self._context.take_preferences(
+            self._context.preferences.model_copy(
+                update={"bench_percent": percent, "ruler_px_per_mm": px_per_mm}
+            )
+        )
+
+    def _preferences_changed(self) -> None:
+        if self.view is not None:
+            self.view.set_writer(self._context.writer)
