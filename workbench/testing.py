@@ -22,7 +22,7 @@ from workbench.core.batch.needs import unread_cautions
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.ports import ClockReading
 from workbench.core.batch.procedure import make_plan
-from workbench.core.batch.rules import Rules
+from workbench.core.batch.rules import Rules, rules_for
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.batch.step_words import StepTable, parse_steps
 from workbench.core.batch.steps import Guard, Need, NeedKind, Step, StepKind
@@ -142,8 +142,8 @@ def sample_steps() -> StepTable:
 
 @lru_cache(maxsize=1)
 def sample_rules() -> Rules:
-    """The alarms that come with the program; limits stay as planned."""
-    return Rules(alarms=parse_alarms("alarms.toml", resource_bytes("alarms.toml")))
+    """The alarms that come with the program, over the tables that come with it."""
+    return rules_for(sample_catalogue(), parse_alarms("alarms.toml", resource_bytes("alarms.toml")))
 
 
 def sample_recipe(*, heat: Heat = Heat.WATER_BATH, scented: bool = True, tins: int = 3) -> Recipe:

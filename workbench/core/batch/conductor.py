@@ -33,8 +33,8 @@ from datetime import datetime, timedelta
 from workbench.core.batch import commands as ask
 from workbench.core.batch import events as told
 from workbench.core.batch.alarms import AlarmDefinition
+from workbench.core.batch.asked import Asked, hold_event, stop_burst
 from workbench.core.batch.commands import Command, Moment, Refused
-from workbench.core.batch.deciding import Asked, hold_event, stop_burst
 from workbench.core.batch.events import AnyEvent
 from workbench.core.batch.ports import Clock, ClockReading, Journal
 from workbench.core.batch.rules import Rules

@@ -11,6 +11,8 @@ from workbench.core.wording import Degrees, Duration, Grams, say
 TEN_TIMES_OFF = 5.0  # further off than this factor looks like a slipped decimal sign
 OFF_TREND_K = 10.0
 TREND_HOLDS_S = 300.0
+SPOON = "firmness"  # the need that records what the cold spoon says
+SPOON_RIGHT = "firm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +95,12 @@ def second_look(state: SessionState, now_s: float) -> str:
                 target=Grams(need.target, 2),
             )
     step = current.step
+    spoon = current.recorded.get(SPOON)
+    if step.kind is StepKind.COLD_SPOON and spoon is not None and spoon.value != SPOON_RIGHT:
+        return say(
+            "The spoon says {answer}. Correct it now, or leave it as it is: with fragrance in it, it cannot be mended.",
+            answer=str(spoon.value),
+        )
     reading = next((need for need in step.needs if need.kind is NeedKind.TEMPERATURE and need.required), None)
     held = None if reading is None else current.recorded.get(reading.key)
     if held is not None and step.kind in _BANDED:

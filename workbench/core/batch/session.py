@@ -16,8 +16,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from workbench.core.batch import events as told
+from workbench.core.batch.asked import Asked, hold_event, stop_burst
 from workbench.core.batch.commands import Command, Moment, Refused
-from workbench.core.batch.deciding import DECIDERS, Asked, hold_event, stop_burst
+from workbench.core.batch.deciding import DECIDERS
 from workbench.core.batch.events import AnyEvent
 from workbench.core.batch.evolving import evolve
 from workbench.core.batch.guards import breach

@@ -1,0 +1,434 @@
+"""The batch as made, read back from the state of its session.
+
+Everything here is what happened: what was weighed beside what was planned,
+times, readings, overrides, alarms, and corrections with the original kept.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from workbench.core.batch.made import composition_made, leftover_material, mass_of
+from workbench.core.batch.state import (
+    AlarmPast,
+    Aside,
+    ClockNote,
+    Correction,
+    Entry,
+    HoldPast,
+    Leftover,
+    Phase,
+    Reading,
+    SessionState,
+    StepMark,
+)
+from workbench.core.batch.steps import NeedKind, StepKind
+from workbench.core.recipe.composition import Composition
+from workbench.core.wording import Duration, Grams, Share, say
+
+__all__ = [
+    "BatchRecord",
+    "Deviation",
+    "MadeLine",
+    "SessionSummary",
+    "StepTime",
+    "Struck",
+    "Yield",
+    "leftover_material",
+    "record",
+    "summary",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """A value as shown: the newest, and every earlier one struck through, oldest first."""
+
+    seq: int
+    value: float | str | bool
+    originals: tuple[float | str | bool, ...] = ()
+    corrections: tuple[Correction, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MadeLine:
+    """One material: planned, as weighed, and its share of what was made."""
+
+    material: str
+    name: str
+    where: str
+    planned_g: float
+    made_g: float | None  # None: nothing was recorded
+    share_percent: float | None
+    lots: tuple[str, ...]
+    entries: tuple[Struck, ...]
+
+    @property
+    def off_percent(self) -> float | None:
+        if self.made_g is None or self.planned_g <= 0:
+            return None
+        return 100 * (self.made_g - self.planned_g) / self.planned_g
+
+
+@dataclass(frozen=True, slots=True)
+class Yield:
+    """Grams in, grams in tins, and what is left; `percent` is tins over what went in."""
+
+    made_g: float
+    poured_g: float
+    weighed_tins_g: float | None  # content of the set tins; None where they were not all weighed
+    leftover_g: float
+    expected_g: float
+
+    @property
+    def in_tins_g(self) -> float:
+        return self.poured_g if self.weighed_tins_g is None else self.weighed_tins_g
+
+    @property
+    def loss_g(self) -> float:
+        return self.made_g - self.in_tins_g - self.leftover_g
+
+    @property
+    def percent(self) -> float | None:
+        return None if self.made_g <= 0 else 100 * self.in_tins_g / self.made_g
+
+    @property
+    def of_expected_percent(self) -> float | None:
+        return None if self.expected_g <= 0 else 100 * self.in_tins_g / self.expected_g
+
+
+@dataclass(frozen=True, slots=True)
+class StepTime:
+    step: str
+    title: str
+    mark: StepMark
+    begun_at_s: float | None
+    begun_wall: datetime | None
+    took_s: float | None
+    held_s: float
+    left_out_because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Deviation:
+    """One way in which the batch left its plan, as a sentence."""
+
+    kind: str  # weight, guard, alarm, hold, left out, addition, heat, clock, ended
+    step: str
+    at_s: float
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class BatchRecord:
+    recipe_name: str
+    revision: int
+    maker: str
+    batch_code: str
+    rehearsal: bool
+    started: datetime | None
+    ended: datetime | None
+    phase: Phase
+    ended_because: str
+    lines: tuple[MadeLine, ...]
+    composition: Composition  # as made, g
+    yields: Yield
+    steps: tuple[StepTime, ...]
+    readings: tuple[tuple[Reading, Struck], ...]
+    highest_c: float | None
+    deviations: tuple[Deviation, ...]
+    asides: tuple[Aside, ...]
+    alarms: tuple[AlarmPast, ...]
+    holds: tuple[HoldPast, ...]
+    clock_notes: tuple[ClockNote, ...]
+    notes: tuple[tuple[Entry, Struck], ...]
+    corrections: tuple[Correction, ...]
+    leftovers: tuple[Leftover, ...]
+    sink_depth_mm: float | None
+    over_skin_limit: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SessionSummary:
+    """The small row that lists and trends read; masses in g, times in s."""
+
+    recipe_name: str
+    revision: int
+    batch_code: str
+    rehearsal: bool
+    started: datetime | None
+    ended: datetime | None
+    phase: str
+    took_s: float
+    made_g: float
+    in_tins_g: float
+    yield_percent: float | None
+    loss_g: float
+    leftover_g: float
+    tins: int
+    deviations: int
+    alarms: int
+    corrections: int
+    readings: int
+    highest_c: float | None
+    sink_depth_mm: float | None
+    over_skin_limit: bool
+
+
+def record(state: SessionState) -> BatchRecord:
+    """The whole record of a session that was started, running or over."""
+    corrections = sorted(
+        (each for chain in state.corrections.values() for each in chain), key=lambda each: each.seq
+    )
+    return BatchRecord(
+        recipe_name=state.recipe_name,
+        revision=state.revision,
+        maker=state.maker,
+        batch_code=state.batch_code,
+        rehearsal=state.rehearsal,
+        started=state.started_wall,
+        ended=state.ended_wall,
+        phase=state.phase,
+        ended_because=state.ended_because,
+        lines=_lines(state),
+        composition=composition_made(state),
+        yields=yields(state),
+        steps=tuple(_step_times(state)),
+        readings=tuple((each, struck(state, each)) for each in state.readings),
+        highest_c=highest_c(state),
+        deviations=deviations(state),
+        asides=state.asides,
+        alarms=tuple(state.alarm_history),
+        holds=tuple(state.holds),
+        clock_notes=tuple(state.clock_notes),
+        notes=tuple((each, struck(state, each)) for each in state.entries if each.kind == "noted"),
+        corrections=tuple(corrections),
+        leftovers=state.leftovers,
+        sink_depth_mm=sink_depth_mm(state),
+        over_skin_limit=state.over_skin_limit,
+    )
+
+
+def summary(state: SessionState) -> SessionSummary:
+    """One row for lists; it can be made again from the events at any time."""
+    made = yields(state)
+    return SessionSummary(
+        recipe_name=state.recipe_name,
+        revision=state.revision,
+        batch_code=state.batch_code,
+        rehearsal=state.rehearsal,
+        started=state.started_wall,
+        ended=state.ended_wall,
+        phase=state.phase.value,
+        took_s=state.at_s,
+        made_g=made.made_g,
+        in_tins_g=made.in_tins_g,
+        yield_percent=made.percent,
+        loss_g=made.loss_g,
+        leftover_g=made.leftover_g,
+        tins=len(state.poured),
+        deviations=len(deviations(state)),
+        alarms=sum(each.what == "raised" for each in state.alarm_history),
+        corrections=sum(len(chain) for chain in state.corrections.values()),
+        readings=len(state.readings),
+        highest_c=highest_c(state),
+        sink_depth_mm=sink_depth_mm(state),
+        over_skin_limit=state.over_skin_limit,
+    )
+
+
+def struck(state: SessionState, item: Entry | Reading) -> Struck:
+    """A recorded value with its corrections: the newest counts, the earlier ones stay readable."""
+    original: float | str | bool = item.raw_c if isinstance(item, Reading) else item.value
+    chain = state.corrections.get(item.seq, ())
+    values = [original, *(each.value for each in chain)]
+    return Struck(item.seq, values[-1], tuple(values[:-1]), chain)
+
+
+def highest_c(state: SessionState) -> float | None:
+    """The highest temperature of the batch, corrections applied; °C."""
+    return max((state.celsius_of(each) for each in state.readings), default=None)
+
+
+def sink_depth_mm(state: SessionState) -> float | None:
+    """The depth of the deepest dip as last recorded."""
+    found = [
+        progress.recorded[need.key].value
+        for progress in state.steps
+        for need in progress.step.needs
+        if need.kind is NeedKind.DEPTH and need.key in progress.recorded
+    ]
+    return float(found[-1]) if found else None
+
+
+def yields(state: SessionState) -> Yield:
+    """What went in, what came out."""
+    weighed = [
+        float(each.value)
+        for progress in state.steps
+        if progress.step.kind is StepKind.WEIGH_TINS
+        for each in progress.recorded.values()
+    ]
+    poured_g = sum(tin.mass_g for tin in state.poured.values())
+    all_weighed = bool(weighed) and len(weighed) == len(state.poured)
+    return Yield(
+        made_g=composition_made(state).mass_g,
+        poured_g=poured_g,
+        weighed_tins_g=sum(weighed) if all_weighed else None,
+        leftover_g=sum(each.mass_g for each in state.leftovers),
+        expected_g=0.0 if state.plan is None else state.plan.expected_yield_g,
+    )
+
+
+def _lines(state: SessionState) -> tuple[MadeLine, ...]:
+    """Planned lines first, then what was added beyond them."""
+    if state.plan is None:
+        return ()
+    made = composition_made(state).as_dict()
+    whole_g = sum(made.values())
+    entries: dict[str, list[Entry]] = {}
+    for entry in state.entries:
+        if entry.material and entry.kind in ("mass weighed", "drops counted", "added"):
+            entries.setdefault(entry.material, []).append(entry)
+    planned = {line.material: line for line in state.plan.lines}
+    lines = []
+    for material in [*planned, *(key for key in made if key not in planned)]:
+        line, own = planned.get(material), entries.get(material, [])
+        row = state.plan.materials.get(material)
+        made_g = made.get(material) if own else None
+        lines.append(
+            MadeLine(
+                material=material,
+                name=line.name if line is not None else material if row is None else row.name,
+                where="added" if line is None else line.where,
+                planned_g=0.0 if line is None else line.weigh_g,
+                made_g=made_g,
+                share_percent=None if made_g is None or whole_g <= 0 else 100 * made_g / whole_g,
+                lots=tuple(dict.fromkeys(each.lot for each in own if each.lot)),
+                entries=tuple(struck(state, each) for each in own),
+            )
+        )
+    return tuple(lines)
+
+
+def _step_times(state: SessionState) -> list[StepTime]:
+    return [
+        StepTime(
+            each.step.id,
+            each.step.title,
+            each.mark,
+            each.begun_at_s,
+            each.begun_wall,
+            None if each.begun_at_s is None or each.ended_at_s is None else each.ended_at_s - each.begun_at_s,
+            each.held_s,
+            each.left_out_because,
+        )
+        for each in state.steps
+    ]
+
+
+def deviations(state: SessionState) -> tuple[Deviation, ...]:
+    """Every way in which the batch left its plan, in order of time."""
+    found = [
+        *_weights_off(state),
+        *(
+            Deviation(
+                "guard",
+                each.step,
+                each.at_s,
+                say("“{guard}” was set aside: {reason}", guard=each.guard.value, reason=each.reason),
+            )
+            for each in state.asides
+        ),
+        *(
+            Deviation("alarm", each.step, each.at_s, say("Alarm “{alarm}”.", alarm=each.key))
+            for each in state.alarm_history
+            if each.what == "raised"
+        ),
+        *(
+            Deviation("hold", each.step, each.asked_at_s, say("On hold: {reason}", reason=each.reason or "-"))
+            for each in state.holds
+        ),
+        *(
+            Deviation(
+                "left out",
+                each.step.id,
+                each.ended_at_s or 0.0,
+                say("“{step}” was left out: {reason}", step=each.step.title, reason=each.left_out_because),
+            )
+            for each in state.steps
+            if each.mark is StepMark.LEFT_OUT and not each.step.optional
+        ),
+        *(
+            Deviation(
+                "addition",
+                each.step,
+                each.at_s,
+                say(
+                    "{mass} of {material} were added: {reason}",
+                    mass=Grams(mass_of(state, each), 2),
+                    material=each.material,
+                    reason=each.reason,
+                ),
+            )
+            for each in state.entries
+            if each.kind == "added"
+        ),
+        *(
+            Deviation(
+                "replaced",
+                each.step.id,
+                each.ended_at_s or 0.0,
+                say("“{step}” was broken off for another way on.", step=each.step.title),
+            )
+            for each in state.steps
+            if each.mark is StepMark.REPLACED
+        ),
+        *(
+            Deviation(
+                "clock",
+                each.step,
+                each.at_s,
+                say("{what}, {gap}.", what=each.what, gap=Duration(abs(each.seconds))),
+            )
+            for each in state.clock_notes
+        ),
+    ]
+    if state.phase is Phase.ENDED_EARLY:
+        found.append(
+            Deviation(
+                "ended",
+                state.step_id,
+                state.at_s,
+                say("The batch was ended early: {reason}", reason=state.ended_because),
+            )
+        )
+    return tuple(sorted(found, key=lambda each: each.at_s))
+
+
+def _weights_off(state: SessionState) -> list[Deviation]:
+    found = []
+    for progress in state.steps:
+        for bare in progress.step.needs:
+            need, recorded = state.with_target(bare), progress.recorded.get(bare.key)
+            if recorded is None or not need.material or need.kind is not NeedKind.MASS or not need.target:
+                continue
+            value = float(recorded.value)
+            if (need.low is None or value >= need.low) and (need.high is None or value <= need.high):
+                continue
+            found.append(
+                Deviation(
+                    "weight",
+                    progress.step.id,
+                    recorded.at_s,
+                    say(
+                        "{name}: {made} where {planned} was planned ({off}).",
+                        name=need.label,
+                        made=Grams(value, 2),
+                        planned=Grams(need.target, 2),
+                        off=Share(100 * (value - need.target) / need.target),
+                    ),
+                )
+            )
+    return found
