@@ -43,8 +43,8 @@ class Headroom:
     oil: str
     grams: float | None
     total_g: float | None
-    drops: int | None  # at 30 drops per mL
-    drops_sure: int | None  # at 20 drops per mL, the largest drops
+    drops: int | None  # of a usual dropper
+    drops_sure: int | None  # of the largest drops (20 per mL): safe whatever the dropper
     limit_key: str = ""
     limit_name: str = ""  # the limit that binds first
     basis: str = ""
@@ -151,13 +151,19 @@ def _most(
     if len(over):
         with np.errstate(divide="ignore"):
             used = held_g[over] / allowed[over]
-        return 0.0, int(over[int(np.argmax(used))])
+        return 0.0, int(over[_first(-used)])
     rising = np.flatnonzero(in_force & (own > allowed))
     if not len(rising):
         return math.inf, None
     reach = room_g[rising] / (own[rising] - allowed[rising])
-    first = int(np.argmin(reach))
+    first = _first(reach)
     return float(reach[first]), int(rising[first])
+
+
+def _first(values: Vector) -> int:
+    """The smallest; of equal ones the first, so that a single limit is named before the sum it stands in."""
+    least = float(values.min())
+    return int(np.flatnonzero(values <= least + 1e-9 * abs(least))[0])
 
 
 def _total(
