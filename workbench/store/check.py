@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -63,20 +62,18 @@ def check_project(
     examined = _Examination(opened.connection, opened.project_id, progress or (lambda done, total: None))
     faults: list[Fault] = []
     try:
-        with closing(opened.connection):
-            for fault in examined.faults():
-                faults.append(fault)
-                if len(faults) >= _MOST_FAULTS:
-                    notes.append("There are more faults than are listed here.")
-                    break
+        for fault in examined.faults():
+            faults.append(fault)
+            if len(faults) >= _MOST_FAULTS:
+                notes.append("There are more faults than are listed here.")
+                break
     except sqlite3.Error as error:
         found = troubles.from_sqlite(error, path)
         if found.kind not in (troubles.Kind.DAMAGED, troubles.Kind.TOO_LARGE, troubles.Kind.NOT_OURS):
             raise found from error
         faults.extend(found.faults or (Fault("database", found.says),))
     finally:
-        if opened.copy_of is not None:
-            opened.copy_of.cleanup()
+        opened.close()
     return Report(path, tuple(faults), tuple(notes), examined.recipes, examined.sessions, examined.entries)
 
 

@@ -7,7 +7,7 @@ import shutil
 import sqlite3
 import tempfile
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -32,7 +32,16 @@ class Opened:
     version: int
     lock: ProjectLock | None
     read_only_because: Trouble | None
-    copy_of: tempfile.TemporaryDirectory[str] | None = field(default=None)
+    copy_of: tempfile.TemporaryDirectory[str] | None = None
+
+    def close(self) -> None:
+        """Let go of everything; it must not fail on a disk that is gone."""
+        with suppress(sqlite3.Error):
+            self.connection.close()
+        if self.lock is not None:
+            self.lock.release()
+        if self.copy_of is not None:
+            self.copy_of.cleanup()
 
 
 def create(path: Path, now: datetime, project_id: str | None = None) -> None:

@@ -63,7 +63,7 @@ class Project:
         self.id = opened.project_id
         self.read_only_because: Trouble | None = opened.read_only_because
         self._opened = opened
-        self._connection: sqlite3.Connection | None = opened.connection
+        self._connection: sqlite3.Connection | None = opened.connection  # None once closed
         self.now = now
         self.kept = Kept()
         self._gate = threading.RLock()
@@ -126,14 +126,8 @@ class Project:
     def close(self) -> None:
         """Let go of the file and the lock; it may be called twice and on a disk that is gone."""
         with self._gate:
-            connection, self._connection = self._connection, None
-            if connection is not None:
-                with suppress(sqlite3.Error):
-                    connection.close()
-            if self._opened.lock is not None:
-                self._opened.lock.release()
-            if self._opened.copy_of is not None:
-                self._opened.copy_of.cleanup()
+            self._connection = None
+            self._opened.close()
 
     def __enter__(self) -> Project:
         return self
@@ -356,7 +350,7 @@ class Project:
         if self._opened.copy_of is not None:
             return self._connection
         if self._suspect or _Identity.of(self.path) != self._identity:
-            self._connection = self._open_again(self._connection)
+            self._connection = self._opened.connection = self._open_again(self._connection)
         return self._connection
 
     def _open_again(self, old: sqlite3.Connection) -> sqlite3.Connection:
