@@ -117,7 +117,7 @@ def largest_load(
         ]
     )
     load = float(amounts[is_scent].sum())
-    if load <= 0:
+    if load < 1e-9:
         return None
     all_scent = rules.coefficients @ np.where(is_scent, amounts, 0.0) * (100.0 / load)
     rest = 100.0 - load
