@@ -15,6 +15,9 @@ from workbench.core.wording import say
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication
 
+    from workbench.core.batch.alarms import AlarmDefinition
+    from workbench.core.batch.rules import Rules
+    from workbench.core.catalogue.catalogue import Catalogue
     from workbench.ui.window import MainWindow
 
 log = logging.getLogger("balmbook")
@@ -111,6 +114,36 @@ def make_application(argv: Sequence[str]) -> QApplication:
     return app
 
 
+def session_rules(catalogue: Catalogue, alarms: tuple[AlarmDefinition, ...]) -> Rules:
+    """What a running batch is judged by: alarms, and limits reckoned anew from what is really in the jug."""
+    from workbench.core.batch.plan import Plan, PlannedSkin, PlannedTemperatures
+    from workbench.core.batch.procedure import planned_skin, planned_temperatures
+    from workbench.core.batch.rules import Rules
+    from workbench.core.heat.temperatures import reckon
+    from workbench.core.recipe.composition import Composition, expand
+    from workbench.core.skin.assess import assess
+
+    def temperatures(plan: Plan, made: Composition) -> PlannedTemperatures:
+        scent = {line.material for line in plan.lines if line.where == "scent"}
+        base = made.only(part.material for part in made.portions if part.material not in scent)
+        recipe = plan.recipe
+        return planned_temperatures(
+            reckon(
+                expand(base, catalogue.materials),
+                made.only(scent),
+                catalogue,
+                margin_k=recipe.flash_margin_k,
+                observed_set_point_c=recipe.observed_set_point_c,
+                paper_flash_c=recipe.blend_flash_on_paper_c,
+            )
+        )
+
+    def skin(plan: Plan, made: Composition) -> PlannedSkin:
+        return planned_skin(assess(made, catalogue, plan.recipe.uses, plan.recipe.place))
+
+    return Rules(alarms=alarms, reckon=temperatures, judge_skin=skin)
+
+
 def build_window() -> MainWindow:
     """Wire tables, preferences, project desk and window; nothing is looked up later."""
     from datetime import datetime
@@ -118,9 +151,20 @@ def build_window() -> MainWindow:
     from PySide6.QtCore import QStandardPaths
     from PySide6.QtWidgets import QApplication
 
+    from workbench.core.batch.alarms import parse_alarms
+    from workbench.core.batch.plan import Plan
+    from workbench.core.batch.procedure import make_plan
+    from workbench.core.batch.step_words import parse_steps
+    from workbench.core.design.evaluation import Evaluation
+    from workbench.core.recipe.model import Recipe
+    from workbench.devices.clock import SystemClock
+    from workbench.devices.power import open_awake
+    from workbench.devices.sound import open_sound
+    from workbench.devices.speech import open_speech
     from workbench.store.preferences import Preferences as PreferencesFile
-    from workbench.store.resources import load_catalogue, load_starter_shelf, resources_folder
+    from workbench.store.resources import load_catalogue, load_starter_shelf, resource_bytes, resources_folder
     from workbench.ui import theme
+    from workbench.ui.batch_room import BatchKit
     from workbench.ui.context import Context
     from workbench.ui.preferences import FILE_NAME, Preferences
     from workbench.ui.project_desk import ProjectDesk
@@ -137,6 +181,22 @@ def build_window() -> MainWindow:
     app = QApplication.instance()
     if isinstance(app, QApplication):
         theme.apply(app, theme.of_scheme(preferences.scheme, preferences.text_percent))
+    steps = parse_steps("steps.toml", resource_bytes("steps.toml"))
+    alarms = parse_alarms("alarms.toml", resource_bytes("alarms.toml"))
+
+    def planner(recipe: Recipe, revision: int, catalogue: Catalogue, known: Evaluation) -> Plan:
+        return make_plan(
+            recipe, revision, catalogue, steps, weighed=known.weighed, temperatures=known.temperatures,
+            skin=known.skin, today=now().date(),
+        )  # fmt: skip
+
+    kit = BatchKit(
+        clock=SystemClock(),
+        rules=lambda catalogue: session_rules(catalogue, alarms),
+        sound=lambda: open_sound(resources_folder() / "sounds"),
+        speech=open_speech,
+        awake=open_awake,
+    )
     starter = load_starter_shelf()
     context = Context(load_catalogue(), starter, preferences, lambda: now().date())
     samples = tuple(samples_in(resources_folder().parent / "sample_projects"))
@@ -145,6 +205,8 @@ def build_window() -> MainWindow:
         ProjectDesk(now),
         Places(documents / "Balmbook", samples),
         starter,
+        planner,
+        kit,
         keep_preferences=kept.save,
     )
     if kept.trouble is not None:

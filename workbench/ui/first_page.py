@@ -57,7 +57,9 @@ class FirstPage(QWidget):
         content.addStretch(1)
         inner = page(content, margin=10)
         inner.setMaximumWidth(theme_now().em() * 46)
-        holder = page(row(1, inner, 1), margin=0)
+        middle = row(1, inner, 1)
+        middle.setStretch(1, 20)
+        holder = page(middle, margin=0)
         whole = column(Scroller(holder), gap=0)
         self.setLayout(whole)
 

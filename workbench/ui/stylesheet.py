@@ -44,6 +44,7 @@ QFrame[role="DANGER"] QLabel {{ color: {c.danger_text}; }}
 QFrame[role="WARNING"] QLabel {{ color: {c.warning_text}; }}
 QFrame[role="CAUTION"] QLabel {{ color: {c.caution_text}; }}
 QFrame[role="NOTICE"] QLabel {{ color: {c.notice_text}; }}
+QFrame[role="finding"] {{ background: {c.raised}; border: none; border-left: 4px solid {c.danger_ink}; }}
 QFrame[role="banner"] {{ background: {c.page}; border: none; border-left: 6px solid {c.danger_ink}; border-bottom: 1px solid {c.edge}; }}
 QFrame[role="hint"] {{ background: {c.page}; border: none; border-left: 6px solid {c.edge}; border-bottom: 1px solid {c.hairline}; }}
 QPushButton[role="place"] {{ background: transparent; color: {c.ink}; border: none; border-bottom: 3px solid transparent; border-radius: 0; padding: {one}px {two}px; }}
@@ -133,6 +134,9 @@ QListView, QTableView, QTreeView {{
 QListView:focus, QTableView:focus, QTreeView:focus {{ border: 2px solid {c.focus}; }}
 QListView::item {{ padding: {one}px {two}px; }}
 QListView::item:selected, QTableView::item:selected {{ background: {c.chosen_fill}; color: {c.chosen_text}; }}
+QListView[role="sections"] {{ border: none; background: transparent; font-size: {pt["body"]}pt; }}
+QListView[role="sections"]:focus {{ border: 2px solid {c.focus}; }}
+QListView[role="sections"]::item {{ padding: {two}px; border-radius: {one}px; }}
 QHeaderView::section {{
     background: {c.page}; color: {c.muted}; border: none; border-bottom: 1px solid {c.edge}; padding: {one}px {two}px;
 }}

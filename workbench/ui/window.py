@@ -8,7 +8,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
-from PySide6.QtWidgets import QMainWindow, QMenu, QStackedWidget, QWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QStackedWidget, QWidget
 
 from workbench.core.batch.plan import Plan
 from workbench.core.catalogue.catalogue import Catalogue
@@ -16,11 +16,15 @@ from workbench.core.catalogue.shelf import Shelf
 from workbench.core.design.evaluation import Evaluation
 from workbench.core.recipe.model import Amount, BaseLine, Measure, Recipe
 from workbench.core.trouble import Trouble
+from workbench.ui import theme
+from workbench.ui.batch_room import BatchKit, BatchRoom
 from workbench.ui.context import Context
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.first_page import FirstPage
 from workbench.ui.preferences import Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
+from workbench.ui.settings_page import TEXT_SIZES, SettingsPage
+from workbench.ui.shelf.page import ShelfPage
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.ask import Choice, FileWish, QtAsk, Question
 from workbench.ui.widgets.banner import Banner
@@ -49,11 +53,13 @@ class MainWindow(QMainWindow):
         places: Places,
         starter: Shelf,
         planner: Planner | None = None,
+        kit: BatchKit | None = None,
         keep_preferences: Callable[[Preferences], object] = lambda _preferences: None,
     ) -> None:
         super().__init__()
         self.context, self.desk, self.places = context, desk, places
-        self._starter, self._planner, self._keep = starter, planner, keep_preferences
+        self._starter, self._planner, self._kit, self._keep = starter, planner, kit, keep_preferences
+        self.batch: BatchRoom | None = None
         context.ask = QtAsk(self)
         desk.setParent(self)
         context.setParent(self)
@@ -73,6 +79,8 @@ class MainWindow(QMainWindow):
         self.stack = QStackedWidget()
         self.stack.addWidget(self.first)
         self.stack.addWidget(self.workplace)
+        self.shelf: ShelfPage | None = None  # built when it is first wanted
+        self.settings: SettingsPage | None = None
         self.strip = self._build_strip()
         body = QWidget()
         whole = column(self.strip, self.banner, self.stack, gap=0)
@@ -106,9 +114,14 @@ class MainWindow(QMainWindow):
         self.recipes.chosen.connect(self._choose_recipe)
         self.add = button(self.tr("New recipe"), self.new_recipe, "quiet")
         self.to_work = button(self.tr("Recipe"), self._to_work, "place")
-        self.ways: dict[str, QWidget] = {"recipe": self.to_work}
         self.to_work.setCheckable(True)
-        self.way_line = row(self.to_work, gap=1)
+        self.to_shelf = button(self.tr("Shelf"), self.show_shelf, "place")
+        self.to_settings = button(self.tr("Preferences"), self.show_settings, "place")
+        self.to_batch = button(self.tr("Batch"), self._to_batch, "place")
+        for made in (self.to_shelf, self.to_settings, self.to_batch):
+            made.setCheckable(True)
+        self.to_batch.hide()
+        self.way_line = row(self.to_batch, self.to_work, self.to_shelf, self.to_settings, gap=1)
         line = row(self.project_name, self.recipes, self.add, 1, self.way_line, gap=3)
         line.setContentsMargins(6 * GRID_PX, GRID_PX, 4 * GRID_PX, GRID_PX)
         strip.setLayout(line)
@@ -149,7 +162,14 @@ class MainWindow(QMainWindow):
         self._act(batch, self.tr("Make this batch"), self._make_now, "Ctrl+Return")
         self._act(batch, self.tr("Practice run"), self._practise_now, "Ctrl+Shift+Return")
         self.batch_menu = batch
-        self.view_menu = bar.addMenu(self.tr("&View"))
+        view = bar.addMenu(self.tr("&View"))
+        self._act(view, self.tr("Recipe"), self._to_work, "Ctrl+1")
+        self._act(view, self.tr("Shelf"), self.show_shelf, "Ctrl+2")
+        self._act(view, self.tr("Preferences"), self.show_settings, keys.Preferences)
+        view.addSeparator()
+        self._act(view, self.tr("Larger text"), self._larger, keys.ZoomIn)
+        self._act(view, self.tr("Smaller text"), self._smaller, keys.ZoomOut)
+        self.view_menu = view
 
     def _act(
         self,
@@ -176,9 +196,65 @@ class MainWindow(QMainWindow):
             widget.setVisible(has)
         self.strip.setVisible(has)
         self.to_work.setChecked(page is self.workplace)
+        self.to_shelf.setChecked(page is self.shelf)
+        self.to_settings.setChecked(page is self.settings)
+        self.to_batch.setChecked(self.batch is not None and page is self.batch)
 
     def _to_work(self) -> None:
-        self._show_page(self.workplace)
+        self._show_page(self.workplace if self.desk.project is not None else self.first)
+
+    def show_shelf(self) -> None:
+        if self.desk.project is None:
+            return
+        if self.shelf is None:
+            self.shelf = ShelfPage(self.context, self._keep_shelf)
+            self.stack.addWidget(self.shelf)
+        self._show_page(self.shelf)
+
+    def _keep_shelf(self, shelf: Shelf) -> str:
+        """Save it, then show what follows from it; a disk that refuses is said where it was typed."""
+        project = self.desk.project
+        if project is None:
+            return ""
+        try:
+            project.save_shelf(shelf)
+        except Trouble as trouble:
+            return self.context.writer.sentence(trouble.says)
+        self.context.take_shelf(shelf)
+        return ""
+
+    def show_settings(self) -> None:
+        if self.settings is None:
+            self.settings = SettingsPage(self.context, [("en", "English")])
+            self.settings.changed.connect(self._set)
+            self.stack.addWidget(self.settings)
+        self._show_page(self.settings)
+
+    def _set(self, fields: dict[str, object]) -> None:
+        """One preference changed: in use at once, then kept."""
+        before = self.context.preferences
+        after = Preferences.model_validate({**before.model_dump(), **fields})
+        app = QApplication.instance()
+        looks = (before.scheme, before.text_percent) != (after.scheme, after.text_percent)
+        if looks and isinstance(app, QApplication):
+            theme.apply(app, theme.of_scheme(after.scheme, after.text_percent))
+        self.context.take_preferences(after)
+        try:
+            self._keep(after)
+        except Trouble as trouble:
+            self.tell_trouble(trouble)
+
+    def _larger(self) -> None:
+        self._text_size(1)
+
+    def _smaller(self) -> None:
+        self._text_size(-1)
+
+    def _text_size(self, step: int) -> None:
+        sizes, now = TEXT_SIZES, self.context.preferences.text_percent
+        at = min(range(len(sizes)), key=lambda i: abs(sizes[i] - now)) + step
+        if 0 <= at < len(sizes):
+            self._set({"text_percent": sizes[at]})
 
     def tell_trouble(self, trouble: Trouble) -> None:
         self.banner.tell(self.context.writer.sentence(trouble.says) if not trouble.faults else str(trouble))
@@ -262,10 +338,12 @@ class MainWindow(QMainWindow):
             self._open_recipe(shown[0].name)
         else:
             self._begin_blank()
+        self._show_page(self.workplace)
+        if self._offer_to_go_on():
+            return
         draft = self.desk.draft()
         if draft is not None and draft != self.model.recipe:
             self._offer_draft(draft)
-        self._show_page(self.workplace)
 
     def _offer_draft(self, draft: Recipe) -> None:
         def take() -> None:
@@ -382,7 +460,11 @@ class MainWindow(QMainWindow):
         self.context.ask.ask(question, answered)
 
     def _settled(self) -> bool:
-        return self.workplace.editor.commit()
+        """Whatever is open in an editor is read; False (with the focus there) when it cannot be."""
+        if not self.workplace.editor.commit():
+            self._to_work()
+            return False
+        return self.shelf is None or self.shelf.commit()
 
     def _changed(self) -> None:
         if self._planner is not None:
@@ -432,7 +514,78 @@ class MainWindow(QMainWindow):
         self._make(True)
 
     def _make(self, practice: bool) -> None:
-        return
+        """Save what is typed, then look round; the session keeps the very revision it used."""
+        if self._kit is None or self._planner is None or self.desk.project is None:
+            return
+        if self.batch is not None:
+            self._to_batch()
+            return
+        if not self.save_revision():
+            return
+        self._make_plan()
+        plan = self.workplace.answers.plan
+        if plan is None or (plan.blockers and not practice):
+            return
+        room = self._new_room()
+        room.look_round(plan, practice)
+        self._to_batch()
+
+    def _new_room(self) -> BatchRoom:
+        assert self._kit is not None
+        room = BatchRoom(self.context, self.desk, self._kit)
+        room.over.connect(self._batch_over)
+        room.sized.connect(self._bench_sized)
+        self.batch = room
+        self.stack.addWidget(room)
+        self.to_batch.show()
+        return room
+
+    def _to_batch(self) -> None:
+        if self.batch is not None:
+            self._show_page(self.batch)
+
+    def _bench_sized(self, percent: int, px_per_mm: object) -> None:
+        self._set({"bench_percent": percent, "ruler_px_per_mm": px_per_mm})
+
+    def _batch_over(self) -> None:
+        room, self.batch = self.batch, None
+        if room is not None:
+            room.put_away()
+            self.stack.removeWidget(room)
+            room.hide()
+            room.deleteLater()
+        self.to_batch.hide()
+        self._to_work()
+
+    def _offer_to_go_on(self) -> bool:
+        """A batch that was not ended waits to be taken up; True when there is one."""
+        project = self.desk.project
+        if project is None or self._kit is None or project.read_only:
+            return False
+        try:
+            session = project.open_session()
+            entry = next((one for one in project.sessions() if one.id == session), None)
+        except Trouble as trouble:
+            self.tell_trouble(trouble)
+            return False
+        if session is None or entry is None:
+            return False
+
+        def go_on() -> None:
+            room = self._new_room()
+            if room.take_up(session):
+                self._to_batch()
+            else:
+                self._batch_over()
+
+        self.banner.tell(
+            self.tr("A batch of “{name}” was not ended. It can go on where it was.").format(
+                name=entry.recipe_name
+            ),
+            (self.tr("Go on with it"), go_on),
+            trouble=False,
+        )
+        return True
 
     # leaving
 
@@ -442,6 +595,8 @@ class MainWindow(QMainWindow):
             return
         if not self.model.stack.isClean() and self.desk.project is not None:
             self.desk.keep_draft(self.model.recipe)
+        if self.batch is not None:
+            self.batch.put_away()
         self.model.finish_jobs()
         self.desk.close()
         super().closeEvent(event)

@@ -65,8 +65,9 @@ class Writer:
             digits = 0 if percent >= 99.95 else 1 if percent >= 9.95 else 2 if percent >= 0.095 else 3
             if percent < 0.0095 and percent > 0:
                 digits = 4
-        text = f"{self.short(percent, digits)} %"
-        return text if percent == 0 or not text.startswith("0 ") else f"< {self.short(0.0001, 4)} %"
+        if 0 < percent < 0.5 * 10**-digits:
+            return f"< {self.short(10**-digits, digits)} %"
+        return f"{self.short(percent, digits)} %"
 
     def money(self, amount: float, currency: str) -> str:
         return f"{self.number(amount, 2)} {currency}"
@@ -101,6 +102,10 @@ class Writer:
     def read_plain(self, text: str) -> float:
         """A plain number of 0 or more; a unit sign behind a percentage does no harm."""
         return _at_least(read_number(text.strip().removesuffix("%")), 0.0)
+
+    def read_signed(self, text: str) -> float:
+        """A plain number, which may be less than nothing (the offset of a probe)."""
+        return read_number(text)
 
     def read_amount(self, text: str, bare: UnitMeasure | None, density_g_ml: float | None) -> ReadAmount:
         return read_amount(text, spoons=self.units.spoons, density_g_ml=density_g_ml, bare=bare)

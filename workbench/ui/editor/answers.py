@@ -50,13 +50,14 @@ class AnswersPage(QWidget):
         self.steps = StepsPage()
         self.label = LabelPage(model)
         self.stack = QStackedWidget()
-        self._scrollers: dict[str, Scroller] = {}
+        self._pages: dict[str, QWidget] = {"stove": self.stove}
+        self.stack.addWidget(self.stove)
         for key, inside in (
-            ("stove", self.stove), ("skin", self.skin), ("steps", self.steps), ("label", self.label),
+            ("skin", self.skin), ("steps", self.steps), ("label", self.label),
         ):  # fmt: skip
             holder = column(inside)
             scroller = Scroller(page(holder, margin=6))
-            self._scrollers[key] = scroller
+            self._pages[key] = scroller
             self.stack.addWidget(scroller)
         self.why_not = Words("", "attention")
         self.why_not.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
@@ -84,7 +85,7 @@ class AnswersPage(QWidget):
         evaluation = model.evaluation
         self.stove.show_recipe()
         self.skin.show_recipe()
-        if self.stack.currentWidget() is self._scrollers["label"]:
+        if self.stack.currentWidget() is self._pages["label"]:
             self.label.show_recipe()
         cards = self.cards.cards
         if evaluation is None:
@@ -103,7 +104,7 @@ class AnswersPage(QWidget):
         cards["skin"].answer_with(text, skin.verdict is not Verdict.WITHIN)
         count = len(evaluation.allergens)
         cost = evaluation.weighed.cost
-        allergens = self.tr("%n name(s) to declare", "", count)
+        allergens = self.tr("allergens to name: {count}").format(count=count)
         cards["label"].answer_with(
             allergens
             if cost.amount is None
@@ -125,8 +126,10 @@ class AnswersPage(QWidget):
             self.make.setEnabled(False)
             self.practise.setEnabled(False)
             return
-        self.cards.cards["steps"].answer_with(self.tr("%n step(s)", "", len(plan.steps)))
-        if self.stack.currentWidget() is self._scrollers["steps"]:
+        self.cards.cards["steps"].answer_with(
+            self.tr("{count} from here to the finished tins").format(count=len(plan.steps))
+        )
+        if self.stack.currentWidget() is self._pages["steps"]:
             self.steps.show_plan(plan, w)
         blockers = [w.sentence(one) for one in plan.blockers]
         self.why_not.say("\n".join(blockers[:2]))
@@ -134,7 +137,7 @@ class AnswersPage(QWidget):
         self.practise.setEnabled(not blockers)
 
     def _choose(self, key: str) -> None:
-        self.stack.setCurrentWidget(self._scrollers[key])
+        self.stack.setCurrentWidget(self._pages[key])
         if key == "label":
             self.label.show_recipe()
         elif key == "steps" and self.plan is not None:

@@ -14,7 +14,7 @@ from workbench.core.recipe.model import Amount, BaseLine, Measure, ScentLine
 from workbench.ui.editor.model import Change, RecipeModel
 from workbench.ui.editor.panel import RecipePanel
 from workbench.ui.editor.rows import LineRow, LineText
-from workbench.ui.widgets.basic import column
+from workbench.ui.widgets.basic import column, row
 from workbench.ui.widgets.choose import ChooseBox, grouped_model
 from workbench.ui.widgets.number import Typed
 
@@ -42,7 +42,7 @@ class LinesPanel(RecipePanel):
         self.adder.setPlaceholderText(self.add_words())
         self.adder.chosen.connect(self._add)
         self.body.addLayout(self._list)
-        self.body.addWidget(self.adder)
+        self.body.addLayout(row(self.adder, 1))
         self.body.addWidget(self.fault)
         self.offer_materials()
 
@@ -99,7 +99,7 @@ class LinesPanel(RecipePanel):
         }
 
     def show_recipe(self) -> None:
-        lines = self.recipe_lines()
+        lines: list[BaseLine | ScentLine] = [*self.recipe_lines()]
         while len(self._rows) > len(lines):
             gone = self._rows.pop()
             self._list.removeWidget(gone)
@@ -124,8 +124,8 @@ class LinesPanel(RecipePanel):
 
     def _text(self, line: BaseLine | ScentLine, worked: Line | None) -> LineText:
         w, amount = self.writer, line.amount
-        typed = amount.typed
-        if not typed:
+        typed = amount.typed if amount.measure in (Measure.GRAMS, Measure.MILLILITRES) else ""
+        if not any(letter.isalpha() for letter in typed):
             grams = amount.measure is Measure.GRAMS
             typed = w.mass_text(amount.value) if grams else w.short(amount.value)
         note = line.note if isinstance(line, ScentLine) else None
@@ -354,7 +354,11 @@ class ScentPanel(LinesPanel):
         if room.unlimited:
             return self.tr("No limit on skin for this one.")
         if room.grams <= 0:
-            return self.tr("No room for more: {limit}.").format(limit=w.sentence(room.limit_name))
+            return self.tr("Nothing more until {limit} is within its limit.").format(
+                limit=w.sentence(room.limit_name)
+            )
+        if self.model.evaluation is not None and room.grams > self.model.evaluation.weighed.batch_g:
+            return self.tr("No limit is anywhere near for this one.")
         mass = w.grams(room.grams, 2 if room.grams >= 0.1 else 3)
         if room.drops_sure:
             text = self.tr("Room for {mass} more, {drops} drops to be sure, until {limit}.")

@@ -57,7 +57,7 @@ class LineRow(QWidget):
         super().__init__(parent)
         self.material = ChooseBox(self.tr("Material"), self, 9)
         self.material.setModel(materials)
-        self.amount = NumberField(self.tr("Amount"), read, chars=6, parent=self, show_fault=False)
+        self.amount = NumberField(self.tr("Amount"), read, chars=5, parent=self, show_fault=False)
         self.measure = ChooseBox(self.tr("Measure"), self, 4)
         self.measure.offer(measures)
         self.weigh = figure("", "strong", self)
@@ -91,7 +91,7 @@ class LineRow(QWidget):
         self.grid = QGridLayout(self)
         self.grid.setContentsMargins(0, 0, 0, 0)
         self.grid.setHorizontalSpacing(2 * GRID_PX)
-        self.grid.setVerticalSpacing(0)
+        self.grid.setVerticalSpacing(GRID_PX // 2)
         self._narrow: bool | None = None
         self._shown = LineText("", "", Measure.PARTS, "", "")
         self.material.chosen.connect(self.material_chosen)
@@ -148,11 +148,11 @@ class LineRow(QWidget):
 
     def _measure(self) -> None:
         em = theme_now().em()
-        self.measure.setFixedWidth(round(em * 5.4))
-        self.weigh.setMinimumWidth(round(em * 5.0))
+        self.measure.setFixedWidth(round(em * 5.2))
+        self.weigh.setMinimumWidth(round(em * 4.6))
         self.more.setFixedWidth(round(em * 2.2))
         if self.note is not None:
-            self.note.setFixedWidth(round(em * 6.0))
+            self.note.setFixedWidth(round(em * 5.7))
 
     def _arrange(self, narrow: bool) -> None:
         if narrow == self._narrow:
@@ -162,7 +162,7 @@ class LineRow(QWidget):
             pass
         for column in range(8):
             self.grid.setColumnStretch(column, 0)
-        first = [self.note] if self.note is not None else []
+        first: list[QWidget] = [self.note] if self.note is not None else []
         middle = Qt.AlignmentFlag.AlignVCenter
         if narrow:
             for column, widget in enumerate(first):

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QWidget
 
-from workbench.core.catalogue.model import SignalWord
 from workbench.core.skin.verdict import LimitUse, SkinVerdict, Verdict
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.theme import GRID_PX
 from workbench.ui.widgets.bar import LimitBar
 from workbench.ui.widgets.basic import Words, button, column, figure, row
-from workbench.ui.widgets.callout import Callout
+from workbench.ui.widgets.callout import Finding
 from workbench.ui.widgets.marks import mark, meaning, role
 from workbench.ui.writing import Writer
 
@@ -30,7 +29,7 @@ class LimitRow(QWidget):
         self.trust = Words("", "memory", self)
         top = row(self.name, self.used)
         top.setStretch(0, 1)
-        self.setLayout(column(top, self.bar, self.numbers, self.source, self.trust, gap=0))
+        self.setLayout(column(top, self.bar, self.numbers, self.source, self.trust, gap=1))
 
     def show_limit(self, limit: LimitUse, names: dict[str, str], w: Writer) -> None:
         over = limit.over
@@ -76,8 +75,7 @@ class SkinPage(QWidget):
         self._model = model
         self.verdict = Words("", "head")
         self.why = Words("")
-        self.over = column(gap=2)
-        self._callouts: list[Callout] = []
+        self.over = Finding()
         self.sums = Words("", "small")
         self.unknown = Words("", "attention")
         self._list = column(gap=4)
@@ -90,7 +88,6 @@ class SkinPage(QWidget):
             ),
             "muted",
         )
-        self._overs: tuple[str, ...] = ()
         whole = column(
             self.verdict, self.why, self.over, self.unknown, self._list, row(self.more, 1), self.sums,
             self.papers, 1, gap=3,
@@ -109,12 +106,21 @@ class SkinPage(QWidget):
             self._show_rows([], w)
             for words in (self.sums, self.unknown):
                 words.say_or_hide("")
-            self._show_over(())
+            self.over.say("", "")
             return
         skin = model.evaluation.skin
         self.verdict.say(verdict_words(self, skin))
-        self.why.say_or_hide(w.sentence(skin.why) or self._for_whom(skin))
-        self._show_over(tuple(self._over_sentence(limit, w) for limit in skin.over))
+        self.why.say_or_hide(
+            self._for_whom(skin) if skin.over else w.sentence(skin.why) or self._for_whom(skin)
+        )
+        sentences = [self._over_sentence(limit, w) for limit in skin.over]
+        if sentences and skin.largest_load_percent is not None:
+            sentences.append(
+                self.tr("With this scent, at most {share} of the balm may be scent.").format(
+                    share=w.share(skin.largest_load_percent)
+                )
+            )
+        self.over.say(self.tr("Over a limit on skin") if sentences else "", "\n".join(sentences))
         names = {key: material.name for key, material in model.context.catalogue.materials.items()}
         self.unknown.say_or_hide(
             "\n".join(
@@ -162,22 +168,6 @@ class SkinPage(QWidget):
                 made.show_limit(shown[index], names or {}, w)
             if made.isHidden() == (index < len(shown)):
                 made.setVisible(index < len(shown))
-
-    def _show_over(self, sentences: tuple[str, ...]) -> None:
-        if sentences == self._overs:
-            return
-        self._overs = sentences
-        for gone in self._callouts:
-            self.over.removeWidget(gone)
-            gone.hide()
-            gone.deleteLater()
-        self._callouts = []
-        if sentences:
-            made = Callout(
-                SignalWord.WARNING, self.tr("Over a limit on skin"), "\n".join(sentences), parent=self
-            )
-            self._callouts.append(made)
-            self.over.addWidget(made)
 
     def _over_sentence(self, limit: LimitUse, w: Writer) -> str:
         return self.tr("{name}: {held} in the balm, {limit} is the most.").format(

@@ -6,14 +6,13 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QFrame, QWidget
+from PySide6.QtWidgets import QFrame, QWidget
 
-from workbench.core.catalogue.model import SignalWord
 from workbench.core.heat.window import Reckoned, Temperatures
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.theme import GRID_PX, as_role, theme_now
-from workbench.ui.widgets.basic import Words, button, clear, column, row
-from workbench.ui.widgets.callout import Callout
+from workbench.ui.widgets.basic import Scroller, Words, button, clear, column, page, row
+from workbench.ui.widgets.callout import Finding
 from workbench.ui.widgets.ladder import LadderView
 from workbench.ui.writing import Writer
 
@@ -31,28 +30,36 @@ class StovePage(QWidget):
         self.ladder = LadderView(model.context.writer)
         self.window_words = Words("", "head")
         self.how = Words("")
-        self._no_window: Callout | None = None
-        self._callout_text = ""
-        self.callouts = column(gap=2)
+        self.finding = Finding()
         self.facts = Words("", "small")
         self.unknown = Words("", "attention")
         self.remedy_head = Words(self.tr("What opens it"), "strong")
         self.remedy_list = column(gap=2)
-        side = column(
-            self.window_words, self.callouts, self.how, self.remedy_head, self.remedy_list, self.unknown,
+        self._side = column(
+            self.window_words, self.finding, self.how, self.remedy_head, self.remedy_list, self.unknown,
             self.facts, 1, gap=3,
         )  # fmt: skip
-        self._box = row(self.ladder, side, gap=5)
+        self.scroller = Scroller(page(self._side, margin=0))
+        self._box = row(self.ladder, self.scroller, gap=5)
         self._box.setStretch(1, 1)
-        self._box.setContentsMargins(0, 0, 0, GRID_PX)
+        margin = 6 * GRID_PX
+        self._box.setContentsMargins(margin, margin, margin, 3 * GRID_PX)
         self.setLayout(self._box)
+        self._beside = True
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        wide = event.size().width() >= SIDE_BY_SIDE_EM * theme_now().em()
-        direction = QBoxLayout.Direction.LeftToRight if wide else QBoxLayout.Direction.BottomToTop
-        if self._box.direction() != direction:
-            self._box.setDirection(direction)
+        em = theme_now().em()
+        beside = event.size().width() >= SIDE_BY_SIDE_EM * em
+        if beside == self._beside:
+            return
+        self._beside = beside
+        if beside:
+            self._side.removeWidget(self.ladder)
+            self._box.insertWidget(0, self.ladder)
+        else:
+            self._box.removeWidget(self.ladder)
+            self._side.insertWidget(2, self.ladder)
 
     def show_recipe(self) -> None:
         model, w = self._model, self._model.context.writer
@@ -64,7 +71,7 @@ class StovePage(QWidget):
             self.how.say_or_hide(w.sentence(str(model.trouble)) if model.trouble else "")
             for words in (self.facts, self.unknown):
                 words.say_or_hide("")
-            self._callout("", "")
+            self.finding.say("", "")
             self.show_remedies((), False)
             return
         t = evaluation.temperatures
@@ -73,14 +80,14 @@ class StovePage(QWidget):
         self.window_words.say(window_words(self, t, w))
         self.how.say_or_hide(self._how(t, w))
         if t.open is False:
-            self._callout(
+            self.finding.say(
                 self.tr("Fragrance cannot go in"),
                 self.tr(
                     "By the time the pot is cool enough for these oils, at {top}, it has set: it pours down to {floor} only. A batch can be started once one remedy is accepted."
                 ).format(top=w.degrees(t.add_below.celsius or 0), floor=w.degrees(t.pour_floor.celsius or 0)),
             )
         else:
-            self._callout("", "")
+            self.finding.say("", "")
         self.facts.say_or_hide(self._facts(t, w))
         missing = [
             self.tr("{what}: {why}").format(what=name, why=w.sentence(reckoned.why))
@@ -103,14 +110,6 @@ class StovePage(QWidget):
         )
         for index, (what, effect, possible) in enumerate(remedies):
             self.remedy_list.addWidget(RemedyRow(index, what, effect, possible, self.remedy_chosen.emit))
-
-    def _callout(self, heading: str, text: str) -> None:
-        if heading + text == self._callout_text:
-            return
-        self._callout_text = heading + text
-        clear(self.callouts)
-        if heading:
-            self.callouts.addWidget(Callout(SignalWord.WARNING, heading, text, "flammable", self))
 
     def _how(self, t: Temperatures, w: Writer) -> str:
         if t.unscented or t.open is None or not t.open:
@@ -152,7 +151,7 @@ class RemedyRow(QFrame):
         super().__init__()
         as_role(self, "card")
         self._index, self._chosen = index, chosen
-        words = column(Words(what), Words(effect, "muted"), gap=0)
+        words = column(Words(what), Words(effect, "muted"), gap=1)
         take = button(self.tr("Choose"), self._pressed, name=self.tr("Choose: {what}").format(what=what))
         take.setVisible(possible)
         line = row(words, take, gap=3)

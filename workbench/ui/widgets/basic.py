@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -21,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from workbench.ui.theme import GRID_PX, as_role
 
+_UNIT = re.compile(r"(\d) (°C|°F|%|g\b|oz\b|mL\b|min\b|h\b|s\b)")
 _Box = TypeVar("_Box", bound=QBoxLayout)
 
 
@@ -76,6 +78,11 @@ def button(
         made.clicked.connect(pressed)
     made.setAutoDefault(False)
     return made
+
+
+def held_together(text: str) -> str:
+    """The same text in which no line ends between a number and its unit."""
+    return _UNIT.sub("\\1\u00a0\\2", text)
 
 
 def row(*items: QWidget | QLayout | int, gap: int = 2) -> QHBoxLayout:
@@ -148,11 +155,21 @@ class Scroller(QScrollArea):
         return QSize(width + self.verticalScrollBar().sizeHint().width(), 120)
 
 
+class Page(QWidget):
+    """Paper ground.  Its least height is none: text that wraps asks for the height it needs at its width."""
+
+    def __init__(self, role: str = "page") -> None:
+        super().__init__()
+        as_role(self, role)
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(super().minimumSizeHint().width(), 0)
+
+
 def page(content: QLayout, margin: int = 6, role: str = "page") -> QWidget:
-    """A widget with the paper ground and one margin all round."""
-    made = QWidget()
-    as_role(made, role)
-    made.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+    """A page with one margin all round."""
+    made = Page(role)
     content.setContentsMargins(margin * GRID_PX, margin * GRID_PX, margin * GRID_PX, margin * GRID_PX)
     made.setLayout(content)
     return made

@@ -62,6 +62,29 @@ class Callout(QFrame):
         }[word]
 
 
+class Finding(QFrame):
+    """Something abnormal in the recipe: a mark on the edge, a heading, what it means.  No safety colour."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        as_role(self, "finding")
+        self.heading = Words("", "danger")
+        self.text = Words("")
+        whole = column(self.heading, self.text, gap=1)
+        whole.setContentsMargins(3 * GRID_PX, 2 * GRID_PX, 3 * GRID_PX, 2 * GRID_PX)
+        self.setLayout(whole)
+        self.hide()
+
+    def say(self, heading: str, text: str) -> None:
+        """Show it, or hide it where there is nothing to find."""
+        self.heading.say(heading)
+        self.text.say_or_hide(text)
+        self.setAccessibleName(heading)
+        self.setAccessibleDescription(text)
+        if self.isHidden() == bool(heading):
+            self.setVisible(bool(heading))
+
+
 def callout_of(caution: Caution, parent: QWidget | None = None) -> Callout:
     """A caution of the tables: hazard first, then what it does, then what to do."""
     from workbench.ui.writing import translate

@@ -7,7 +7,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QGridLayout, QPushButton, QSizePolicy, QWidget
 
 from workbench.ui.theme import GRID_PX, as_role, theme_now
-from workbench.ui.widgets.basic import Words, column
+from workbench.ui.widgets.basic import Words, column, held_together
 
 
 class AnswerCard(QPushButton):
@@ -31,7 +31,7 @@ class AnswerCard(QPushButton):
 
     def answer_with(self, text: str, alert: bool = False) -> None:
         shown = f"!  {text}" if alert else text
-        self.answer.say(shown, "danger" if alert else "strong")
+        self.answer.say(held_together(shown), "danger" if alert else "strong")
         self.setAccessibleName(f"{self.title.text()}: {text}")
         if alert != self._alert:
             self._alert = alert
@@ -43,7 +43,9 @@ class AnswerCard(QPushButton):
     def sizeHint(self) -> QSize:
         em = theme_now().em()
         width = max(self.width(), 9 * em)
-        return QSize(9 * em, max(self.layout().heightForWidth(width), 4 * em))
+        inside = self.layout()
+        height = inside.heightForWidth(width) if inside is not None else 0
+        return QSize(9 * em, max(height, 4 * em))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(8 * theme_now().em(), 4 * theme_now().em())
@@ -105,7 +107,7 @@ class AnswerCards(QWidget):
         self.choose(to)
 
     def _arrange(self) -> None:
-        wide = max(1, self.width() // (10 * theme_now().em()))
+        wide = max(1, self.width() // round(8.8 * theme_now().em()))
         count = len(self.cards)
         columns = count if wide >= count else 2 if wide >= 2 else 1
         if columns == self._columns:
