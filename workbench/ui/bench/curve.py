@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
@@ -22,7 +23,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from workbench.ui.bench.curve_data import Band, CurveData, Tone, span_c, span_s, with_gaps
+from workbench.ui.bench.curve_data import Band, CurveData, Tone, labels_that_fit, span_c, span_s, with_gaps
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.theme import as_role, theme_now
@@ -93,6 +94,7 @@ class CurvePane(QWidget):
         self._items: list[Any] = []
         self._drawn: tuple[object, ...] = ()
 
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._title = QLabel(self)
         as_role(self._title, "strong")
         self._live = QPushButton(self)
@@ -163,6 +165,25 @@ class CurvePane(QWidget):
         self._live.setVisible(False)
         self._range()
         self.followed.emit(True)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Whatever the mouse can do by dragging, the keys can do as well."""
+        moves = {
+            Qt.Key.Key_Left: (-0.2, 1.0),
+            Qt.Key.Key_Right: (0.2, 1.0),
+            Qt.Key.Key_Plus: (0.0, 0.7),
+            Qt.Key.Key_Minus: (0.0, 1 / 0.7),
+        }
+        if event.key() == Qt.Key.Key_Home:
+            self.follow()
+        elif self._plot is not None and Qt.Key(event.key()) in moves:
+            shift, zoom = moves[Qt.Key(event.key())]
+            (first, last), _ = self._plot.viewRange()
+            middle, half = (first + last) / 2 + shift * (last - first), zoom * (last - first) / 2
+            self._taken_over()
+            self._plot.setXRange(middle - half, middle + half, padding=0)
+        else:
+            super().keyPressEvent(event)
 
     # -- inside
 
@@ -308,7 +329,13 @@ class CurvePane(QWidget):
             labelOpts={
                 "position": 0.02 if band.tone is Tone.WINDOW else 0.985,
                 "color": edge,
-                "anchors": [(0, -0.05), (0, -0.05)] if band.tone is Tone.WINDOW else [(1, 1.05), (1, 1.05)],
+                "anchors": [
+                    (
+                        0 if band.tone is Tone.WINDOW else 1,
+                        1.05 if band.tone in (Tone.FLOOR, Tone.AIM) else -0.05,
+                    )
+                ]
+                * 2,
             },
         )
         line.label.setFont(theme_now().font("small"))
@@ -341,15 +368,18 @@ class CurvePane(QWidget):
         import pyqtgraph as pg
 
         colours = theme_now().colours
+        first, last = span_s(self._data)
+        labelled = labels_that_fit(self._data.marks, last - first)
         for mark in self._data.marks:
             line = pg.InfiniteLine(
                 mark.at_s,
                 angle=90,
                 pen=pg.mkPen(colours.edge, width=1, style=Qt.PenStyle.DotLine),
-                label=mark.label,
+                label=mark.label if mark in labelled else None,
                 labelOpts={"position": 0.97, "color": colours.muted, "anchors": [(0, 0), (0, 0)]},
             )
-            line.label.setFont(theme_now().font("small"))
+            if mark in labelled:
+                line.label.setFont(theme_now().font("small"))
             line.setZValue(-5)
             self._add(line)
 

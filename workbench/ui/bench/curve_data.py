@@ -109,3 +109,13 @@ def span_s(data: CurveData, least_s: float = 20 * 60.0) -> tuple[float, float]:
     if data.fan is not None and data.fan.at_s:
         ahead = max(ahead, data.fan.at_s[-1])
     return first, max(ahead, first + least_s)
+
+
+def labels_that_fit(marks: Sequence[Mark], span: float, share: float = 0.05) -> tuple[Mark, ...]:
+    """Marks whose labels do not meet: words first, then the numbers of steps, in order of time."""
+    fitting: list[Mark] = []
+    for mark in sorted(marks, key=lambda each: (each.label.isdigit(), each.at_s)):
+        wanted = share * span * (1.0 if mark.label.isdigit() else 3.0)
+        if all(abs(mark.at_s - other.at_s) > max(wanted, share * span) for other in fitting):
+            fitting.append(mark)
+    return tuple(fitting)

@@ -97,9 +97,14 @@ class PreFlight(QWidget):
         inner = QWidget()
         as_role(inner, "page")
         inner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
-        box = QVBoxLayout(inner)
+        column = QWidget(inner)
+        column.setMaximumWidth(56 * theme_now().em())
+        across = QHBoxLayout(inner)
         margin = theme_now().space(10)
-        box.setContentsMargins(margin, theme_now().space(8), margin, theme_now().space(6))
+        across.setContentsMargins(margin, theme_now().space(8), margin, theme_now().space(6))
+        across.addWidget(column, 1)
+        box = QVBoxLayout(column)
+        box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(theme_now().space(4))
         box.addWidget(self.heading)
         box.addWidget(self.text)
@@ -116,7 +121,6 @@ class PreFlight(QWidget):
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(Scroller(inner, self))
-        inner.setMaximumWidth(60 * theme_now().em())
         self._say()
 
     @property
@@ -202,9 +206,7 @@ class PreFlight(QWidget):
         count = len(self._plan.tins)
         return Check(
             self.tr("Tins and tools"),
-            self.tr("%n tin(s), clean and dry: a drop of water under hot wax spits.", "", count)
-            if count
-            else self.tr("Clean and dry: a drop of water under hot wax spits."),
+            self.tr("Tins: {count}, clean and dry. A drop of water under hot wax spits.").format(count=count),
             True,
         )
 

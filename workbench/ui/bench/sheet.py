@@ -55,6 +55,7 @@ QFrame[role="alarm_low"] QLabel {{ color: {c.caution_text}; }}
 QFrame[role="alarm_seen"] {{ background: {c.raised}; border: none; border-left: {2 * one}px solid {c.danger_ink}; }}
 QFrame[role="alarm_pulse"] {{ background: {c.danger_text}; border: none; }}
 QFrame[role="alarm_pulse"] QLabel {{ color: {c.danger_fill}; }}
+QTableView::item {{ padding: {one}px {2 * one}px; }}
 QCheckBox[role="stirred"] {{ spacing: {2 * one}px; padding: {one}px; }}
 QCheckBox[role="stirred"]::indicator {{ width: {round(1.5 * em)}px; height: {round(1.5 * em)}px; }}
 """
