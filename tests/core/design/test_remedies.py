@@ -188,15 +188,31 @@ def test_a_single_oil_and_an_unbroken_paper_cannot_be_lightened() -> None:
     assert LESS_OF_THE_LIGHTEST not in {remedy.kind for remedy in paper}
 
 
-def test_when_the_scented_ceiling_is_in_the_way_less_fragrance_helps() -> None:
-    base = (base_line("carnauba", 3), base_line("jojoba", 3))
-    heavy_load = recipe(base=base, scent=(scent_line("sweet_orange", 1, Note.TOP),), load_percent=35.0)
-    before = temperatures_of(heavy_load, SHIPPED)
-    assert (before.scented_ceiling.celsius or 0) < (before.pour_floor.celsius or 0)
-    kinds = {remedy.kind: remedy for remedy in remedies(heavy_load, SHIPPED)}
-    assert WITHOUT_IGNITION not in kinds
-    if LESS_FRAGRANCE in kinds:
-        assert work_out(kinds[LESS_FRAGRANCE].recipe, SHIPPED).load_percent < 35.0
+@pytest.mark.parametrize("from_scent", [False, True])
+def test_less_fragrance_makes_a_premix_thinner(from_scent: bool) -> None:
+    thick = recipe(
+        scent=(scent_line("sweet_orange", 8, Note.TOP, Measure.GRAMS),),
+        load_from_scent=from_scent,
+        load_percent=14.0,
+        premix={"carrier": "jojoba", "share_of_carrier_percent": 10.0},
+    )
+    assert temperatures_of(thick, SHIPPED).open is False
+    remedy = of(remedies(thick, SHIPPED), LESS_FRAGRANCE)
+    assert remedy.opens
+    assert work_out(remedy.recipe, SHIPPED).load_percent < work_out(thick, SHIPPED).load_percent
+    assert LESS_FRAGRANCE not in {found.kind for found in remedies(recipe(), SHIPPED)}, (
+        "a neat blend stays as it is"
+    )
+
+
+def test_a_premix_too_thin_to_save() -> None:
+    hard = recipe(
+        base=(base_line("carnauba", 3), base_line("jojoba", 1)),
+        scent=(scent_line("sweet_orange", 1, Note.TOP),),
+        load_percent=38.0,
+        premix={"carrier": "jojoba", "share_of_carrier_percent": 10.0},
+    )
+    assert LESS_FRAGRANCE not in {found.kind for found in remedies(hard, SHIPPED)}
 
 
 def test_an_observed_set_point_is_dropped_when_the_wax_changes() -> None:

@@ -171,18 +171,22 @@ def _less_of_the_lightest(case: _Case) -> Remedy | None:
 
 
 def _less_fragrance(case: _Case) -> Remedy | None:
-    """Less of the whole blend: raises the scented ceiling, never the flash point of the neat blend."""
+    """Less of the whole blend.
+
+    It never changes the flash point of the neat blend, so it helps only where
+    the scented ceiling is in the way or where carrier is held back: then the
+    premix gets thinner.
+    """
     floor_c, scented_c = case.before.pour_floor.celsius, case.before.scented_ceiling.celsius
-    if floor_c is None or scented_c is None or scented_c >= floor_c:
+    in_the_way = floor_c is not None and scented_c is not None and scented_c < floor_c
+    if case.recipe.premix is None and not in_the_way:
         return None
-    base = expand(case.weighed.base_composition, case.catalogue.materials)
 
     def opens(factor: float) -> bool:
-        scent = {key: mass * factor for key, mass in case.weighed.scent_composition.as_dict().items()}
-        whole = flash_point(base.plus(scent), case.catalogue).lower.celsius
-        return whole is not None and whole - 5.0 >= floor_c + USEFUL_WIDTH_K
+        changed = edits.with_load(case.recipe, case.weighed, case.weighed.load_percent * factor)
+        return (temperatures_of(changed, case.catalogue).width_k or 0.0) >= USEFUL_WIDTH_K
 
-    factor = _largest(opens, 0.02, 1.0)
+    factor = _largest(opens, 0.05, 1.0)
     if factor is None:
         return None
     load = case.weighed.load_percent * factor
@@ -191,7 +195,7 @@ def _less_fragrance(case: _Case) -> Remedy | None:
         LESS_FRAGRANCE,
         edits.with_load(case.recipe, case.weighed, load),
         say(
-            "Take {load} fragrance instead of {before}.",
+            "Take {load} of fragrance instead of {before}.",
             load=Share(load),
             before=Share(case.weighed.load_percent),
         ),
