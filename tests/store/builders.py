@@ -7,11 +7,13 @@ session's question, and tests of that use whole plans.
 from __future__ import annotations
 
 import contextlib
+import functools
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from workbench.core.batch.commands import WriteNote
 from workbench.core.batch.events import (
     AnyEvent,
     Finished,
@@ -25,6 +27,7 @@ from workbench.core.batch.events import (
 )
 from workbench.core.recipe.model import Amount, BaseLine, BatchSize, Brief, Measure, Recipe
 from workbench.store.project import Project
+from workbench.testing import Maker, begin
 
 START = datetime(2026, 3, 14, 9, 30, tzinfo=UTC)
 
@@ -101,6 +104,17 @@ def batch(readings: int = 3, name: str = "Wind over Thyme", *, ended: bool = Tru
     if ended:
         events.append(Finished(**at(end + 10)))
     return tuple(events)
+
+
+@functools.lru_cache(maxsize=1)
+def whole_batch() -> tuple[AnyEvent, ...]:
+    """A batch that the session itself led, from the first step to the last."""
+    conductor, clock, kept = begin()
+    maker = Maker(conductor, clock)
+    maker.go_to("pour:1")
+    conductor.send(WriteNote("AB finds it a little sharp – Öl von gestern"))
+    maker.go_to_end()
+    return tuple(kept.events)
 
 
 @contextlib.contextmanager

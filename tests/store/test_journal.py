@@ -9,12 +9,13 @@ from contextlib import closing
 
 import pytest
 
-from tests.store.builders import START, at, batch, reading, started
-from workbench.core.batch.events import AlarmRaised, Corrected, Finished, Noted, StepBegun
-from workbench.store import journal, opening
+from tests.store.builders import START, at, batch, reading, started, whole_batch
+from workbench.core.batch import record
+from workbench.core.batch.events import AlarmRaised, Corrected, EndedEarly, Noted, StepBegun, TinPoured
+from workbench.core.batch.session import fold
+from workbench.store import journal, meaning, opening
 from workbench.store.connection import transaction
 from workbench.store.journal import OutOfOrder, Unreadable
-from workbench.store.summaries import Summary
 
 PROJECT = "0123456789abcdef0123456789abcdef"
 
@@ -31,9 +32,14 @@ def write(file: sqlite3.Connection, session: int, first: int, *events: object) -
         return journal.append(file, PROJECT, session, first, events)  # type: ignore[arg-type]
 
 
-def summary(file: sqlite3.Connection, session: int) -> Summary | None:
+def summary(file: sqlite3.Connection, session: int) -> record.SessionSummary | None:
     row = file.execute("SELECT body FROM summaries WHERE session = ?", (session,)).fetchone()
-    return Summary.model_validate_json(row[0]) if row else None
+    return meaning.from_json(row[0])
+
+
+def ended(file: sqlite3.Connection, session: int) -> str | None:
+    row = file.execute("SELECT ended FROM summaries WHERE session = ?", (session,)).fetchone()
+    return str(row[0]) if row else None
 
 
 def test_events_come_back_as_they_were_written(file: sqlite3.Connection) -> None:
@@ -158,34 +164,52 @@ def test_an_erased_entry_can_be_written_as_erased(file: sqlite3.Connection) -> N
 
 
 def test_the_summary_is_written_on_finish_and_after_a_later_correction(file: sqlite3.Connection) -> None:
-    events = batch()
+    events = whole_batch()
     write(file, 1, 1, *events[:-1])
-    assert summary(file, 1) is None
+    assert ended(file, 1) is None
     write(file, 1, len(events), events[-1])
+    assert ended(file, 1) == "finished"
     first = summary(file, 1)
     assert first is not None
-    assert (first.end, first.poured_g, first.tins, first.entries) == ("finished", 57.0, 2, len(events))
-    tin = next(seq for seq, event in enumerate(events, start=1) if event.kind == "tin poured")
-    mend = Corrected(**at(999), step="pour", of=tin, value=27.0, typed="27", reason="misread")
+    assert first == record.summary(fold(events))
+    assert (first.recipe_name, first.tins, first.corrections) == ("Evening ember", 3, 0)
+    seq, tin = next((n, event) for n, event in enumerate(events, start=1) if isinstance(event, TinPoured))
+    mend = Corrected(
+        at_s=events[-1].at_s,
+        wall=events[-1].wall,
+        step=tin.step,
+        of=seq,
+        value=tin.mass_g + 1,
+        typed="",
+        reason="misread",
+    )
     write(file, 1, len(events) + 1, mend)
     second = summary(file, 1)
     assert second is not None
-    assert (second.poured_g, second.corrections) == (55.5, 1)
+    assert second.corrections == 1
+
+
+def test_a_record_that_the_session_cannot_follow_is_kept_without_a_summary(file: sqlite3.Connection) -> None:
+    write(file, 1, 1, *batch())
+    assert ended(file, 1) == "finished"
+    assert summary(file, 1) is None
 
 
 def test_summaries_can_be_built_again(file: sqlite3.Connection) -> None:
-    write(file, 1, 1, *batch())
-    write(file, 2, 1, started(), Finished(**at(5)))
+    write(file, 1, 1, *whole_batch())
+    write(file, 2, 1, started(), EndedEarly(**at(5), reason="the guests came"))
     write(file, 3, 1, started())
     before = file.execute("SELECT * FROM summaries").fetchall()
+    assert [row[3] for row in before] == ["finished", "ended early"]
     file.execute("DELETE FROM summaries")
     assert journal.rebuild_all(file) == 2
     assert file.execute("SELECT * FROM summaries").fetchall() == before
 
 
-def test_a_session_without_entries_gets_no_summary(file: sqlite3.Connection) -> None:
-    assert journal.rebuild_summary(file, 1) == Summary()
-    assert summary(file, 1) is None
+def test_a_session_that_has_not_ended_gets_no_summary(file: sqlite3.Connection) -> None:
+    write(file, 1, 1, started())
+    journal.rebuild_summary(file, 1)
+    assert ended(file, 1) is None
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.store.builders import Calendar, at, batch, new_project, reading, recipe, started
+from tests.store.builders import Calendar, at, batch, new_project, reading, recipe, started, whole_batch
 from workbench.core.batch.events import Noted
 from workbench.core.catalogue.shelf import Shelf, Vessel, VesselMaterial
 from workbench.store import opening, troubles
@@ -112,7 +112,7 @@ def test_documents_keep_their_revisions(project: Project) -> None:
 def test_a_session_is_in_the_list_and_can_be_gone_on_with(project: Project) -> None:
     session, other = project.new_session(), project.new_session()
     assert (session, other) == ("s1", "s2")
-    events = batch()
+    events = whole_batch()
     assert project.append(session, 1, events[:4]) == 4
     with again(project) as opened:
         assert opened.open_session() == session
@@ -122,10 +122,10 @@ def test_a_session_is_in_the_list_and_can_be_gone_on_with(project: Project) -> N
         assert opened.open_session() is None
         (entry,) = opened.sessions()
         assert entry.summary is not None
-        assert (entry.recipe_name, entry.summary.end, entry.summary.tins) == (
-            "Wind over Thyme",
+        assert (entry.recipe_name, entry.end, entry.summary.tins) == (
+            "Evening ember",
             "finished",
-            2,
+            3,
         )
         assert opened.new_session() == "s2"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, suppress
 from datetime import datetime
 from pathlib import Path
@@ -13,11 +13,10 @@ from typing import IO, Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from workbench.core.batch.events import SessionStarted
-from workbench.core.batch.session import fold
+from workbench.core.batch.events import AnyEvent, SessionStarted
 from workbench.core.trouble import Fault, Trouble
 from workbench.core.wording import say
-from workbench.store import files, journal, opening, troubles, words
+from workbench.store import files, journal, meaning, opening, troubles, words
 from workbench.store.connection import connect, transaction
 from workbench.store.documents import (
     FORMAT,
@@ -245,20 +244,12 @@ def _wrong_in_session(s: int, session: SessionPart) -> Iterator[Fault]:
         yield from illegal(f"{place}.events[{{index}}]", [part.event for part in session.events])
 
 
-def illegal(place: str, events: list[Any]) -> Iterator[Fault]:
+def illegal(place: str, events: Sequence[AnyEvent]) -> Iterator[Fault]:
     """The first event that cannot have happened after those before it; `place` takes {index} or {entry}."""
-    count = 0
-
-    def counted() -> Iterator[Any]:
-        nonlocal count
-        for event in events:
-            yield event
-            count += 1
-
     try:
-        fold(counted())
-    except Trouble as trouble:
-        yield Fault(place.format(entry=count + 1, index=count), trouble.says)
+        meaning.state_after(events)
+    except meaning.DoesNotFollow as wrong:
+        yield Fault(place.format(entry=wrong.index + 1, index=wrong.index), wrong.says)
 
 
 def write_imported(document: ProjectPart, target: Path, now: datetime) -> None:

@@ -22,8 +22,7 @@ from pydantic import ValidationError
 
 from workbench.core.batch.events import AnyEvent, EndedEarly, Finished, SessionStarted, event_adapter
 from workbench.core.trouble import Fault
-from workbench.store import words
-from workbench.store.summaries import Summary, summarise
+from workbench.store import meaning, words
 
 _MOST_BYTES_OF_ONE_SESSION = 64_000_000  # an eight-hour batch with a reading a second stays near 8 million
 
@@ -221,16 +220,16 @@ def summary_due(connection: sqlite3.Connection, session: int, new: Sequence[AnyE
     return connection.execute("SELECT 1 FROM summaries WHERE session = ?", (session,)).fetchone() is not None
 
 
-def rebuild_summary(connection: sqlite3.Connection, session: int) -> Summary:
-    """Write the summary row of one session anew from its events."""
+def rebuild_summary(connection: sqlite3.Connection, session: int) -> None:
+    """Write the summary row of one ended session anew from its events."""
     stored = list(read(connection, session))
-    summary = summarise([kept.event for kept in stored])
-    if stored:
+    ends = [each.event.kind for each in stored if isinstance(each.event, (Finished, EndedEarly))]
+    if ends:
+        made = meaning.to_json(meaning.summarise(each.event for each in stored))
         connection.execute(
-            "INSERT OR REPLACE INTO summaries VALUES (?, ?, ?, ?)",
-            (session, stored[-1].seq, stored[-1].digest, summary.model_dump_json()),
+            "INSERT OR REPLACE INTO summaries VALUES (?, ?, ?, ?, ?)",
+            (session, stored[-1].seq, stored[-1].digest, ends[0], made),
         )
-    return summary
 
 
 def rebuild_all(connection: sqlite3.Connection) -> int:

@@ -74,6 +74,7 @@ CREATE TABLE summaries (
   session INTEGER PRIMARY KEY REFERENCES sessions(number),
   seq INTEGER NOT NULL,
   digest BLOB NOT NULL,
+  ended TEXT NOT NULL,
   body TEXT NOT NULL CHECK (length(body) <= {LONGEST_BODY})
 ) STRICT;
 

@@ -10,20 +10,25 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from workbench.core.batch.record import SessionSummary
 from workbench.core.trouble import Fault
+from workbench.store import meaning
 from workbench.store.journal import Unreadable, first_line, session_id
-from workbench.store.summaries import Summary
 
 _MOST_SESSIONS = 200_000
 _COLUMNS = (
-    "SELECT s.number, s.started, s.recipe_name, s.recipe_revision, s.rehearsal, s.batch_code, m.body "
+    "SELECT s.number, s.started, s.recipe_name, s.recipe_revision, s.rehearsal, s.batch_code, m.ended, m.body "
     "FROM sessions s LEFT JOIN summaries m ON m.session = s.number "
 )
 
 
 @dataclass(frozen=True, slots=True)
 class SessionEntry:
-    """One session in the list; `summary` is None while it runs (or was never ended)."""
+    """One session in the list.
+
+    `end` is "finished", "ended early" or "" while it runs (or was never ended).
+    `summary` is there once it has ended, unless the record makes no sense.
+    """
 
     id: str
     number: int
@@ -32,11 +37,12 @@ class SessionEntry:
     recipe_revision: int
     rehearsal: bool
     batch_code: str
-    summary: Summary | None
+    end: str = ""
+    summary: SessionSummary | None = None
 
     @property
     def ended(self) -> bool:
-        return self.summary is not None
+        return self.end != ""
 
 
 def listed(connection: sqlite3.Connection) -> tuple[SessionEntry, ...]:
@@ -60,7 +66,7 @@ def unfinished(connection: sqlite3.Connection) -> tuple[SessionEntry, ...]:
 
 def _entries(rows: Iterable[Any]) -> tuple[SessionEntry, ...]:
     made = []
-    for number, started, name, revision, rehearsal, code, summary in rows:
+    for number, started, name, revision, rehearsal, code, end, summary in rows:
         try:
             made.append(
                 SessionEntry(
@@ -71,7 +77,8 @@ def _entries(rows: Iterable[Any]) -> tuple[SessionEntry, ...]:
                     revision,
                     bool(rehearsal),
                     code,
-                    Summary.model_validate_json(summary) if summary is not None else None,
+                    end or "",
+                    meaning.from_json(summary) if summary is not None else None,
                 )
             )
         except (ValidationError, ValueError) as error:
