@@ -27,6 +27,8 @@ CATALOGUE_FILES = (
     "materials/oils.toml",
     "materials/resins.toml",
     "materials/waxes.toml",
+    "scent.toml",
+    "scent_activity.toml",
     "unifac.toml",
 )
 STARTER_SHELF = "starter_shelf.toml"

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from workbench.core.catalogue.model import Allergen, Caution, Constituent, Figure, Limit, Material, Use
+from workbench.core.catalogue.scent_rows import ScentTables
 from workbench.core.catalogue.shelf import (
     Certificate,
     Lot,
@@ -46,6 +47,7 @@ class Catalogue:
     unifac: UnifacTable = field(default_factory=UnifacTable)
     carriers: Mapping[str, Mapping[str, int]] = field(default_factory=dict)  # carrier family -> UNIFAC groups
     heat: Mapping[str, Figure] = field(default_factory=dict)  # heat.toml: calibrated factors of the forecast
+    scent: ScentTables = field(default_factory=ScentTables)  # activity in carriers, published notes
     shelf: Shelf = field(default_factory=Shelf)
     edition: str = ""
 

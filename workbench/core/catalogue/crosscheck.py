@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Material, MaterialKind, Use
+from workbench.core.catalogue.scent_rows import strangers
 from workbench.core.wording import Degrees, Said, Share, say
 
 Found = Iterator[tuple[str, str, Said]]
@@ -28,6 +29,7 @@ def contradictions(catalogue: Catalogue) -> Found:
     yield from _limits(catalogue)
     yield from _allergens(catalogue)
     yield from _families(catalogue)
+    yield from strangers(catalogue.scent, catalogue.materials, catalogue.constituents, catalogue.carriers)
     if catalogue.materials:
         for use in Use:
             if use not in catalogue.categories:

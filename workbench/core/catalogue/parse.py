@@ -3,7 +3,7 @@
 A file is TOML.  It may hold any of these tables, and several files may add to
 the same one: `[sources.<id>]`, `[[material]]`, `[[constituent]]`, `[[limit]]`,
 `[[allergen]]`, `[[caution]]`, `[categories]`, `[unifac]`, `[carriers.<family>]`,
-`[heat]`, `edition`.  `rows.py` says how a row is written short and
+`[heat]`, `edition`, and those of `scent_rows.py`.  `rows.py` says how a row is written short and
 `crosscheck.py` what the tables must agree on.
 
 Nothing is mended in silence and nothing stops at the first fault: every fault
@@ -35,6 +35,10 @@ from workbench.core.catalogue.model import (
     Wording,
 )
 from workbench.core.catalogue.rows import Writer, sentences
+from workbench.core.catalogue.scent_rows import (
+    TABLES as SCENT_TABLES,
+)
+from workbench.core.catalogue.scent_rows import FamilyActivity, NoteList, ScentTables, Tenacity
 from workbench.core.catalogue.shelf import Shelf
 from workbench.core.trouble import Fault, Trouble
 from workbench.core.wording import say
@@ -59,6 +63,7 @@ class _Tables:
     unifac: UnifacTable = field(default_factory=UnifacTable)
     carriers: dict[str, dict[str, int]] = field(default_factory=dict)
     heat: dict[str, Figure] = field(default_factory=dict)
+    scent: dict[str, dict[str, Row]] = field(default_factory=lambda: {name: {} for name in SCENT_TABLES})
     edition: str = ""
     faults: list[Fault] = field(default_factory=list)
 
@@ -95,6 +100,7 @@ def parse_catalogue(files: Mapping[str, bytes]) -> Catalogue:
         unifac=tables.unifac,
         carriers=tables.carriers,
         heat=tables.heat,
+        scent=_scent(tables),
         edition=tables.edition,
     )
     for table, key, says in contradictions(catalogue):
@@ -179,6 +185,8 @@ def _read(document: Mapping[str, object], writer: Writer, tables: _Tables) -> No
             _read_carriers(content, writer, tables)
         elif table == "heat":
             _read_heat(content, writer, tables)
+        elif table in SCENT_TABLES:
+            _read_scent(table, content, writer, tables)
         elif table == "edition":
             tables.edition = str(content)
         elif table not in SINGLE:
@@ -270,6 +278,25 @@ def _read_carriers(content: object, writer: Writer, tables: _Tables) -> None:
         row = _made(entry if isinstance(entry, dict) else {}, _CarrierRow, place, writer)
         if row is not None and tables.only_once("carriers", family, f"{writer.file}, {place}"):
             tables.carriers[family] = row.groups
+
+
+def _read_scent(table: str, content: object, writer: Writer, tables: _Tables) -> None:
+    model = SCENT_TABLES[table]
+    for name, entry in _entries(content):
+        place = f"{table}, {name}"
+        raw = writer.row(entry, model, place) if isinstance(entry, dict) else {}
+        row = _made(raw, model, place, writer)
+        if row is not None and tables.only_once(table, name, f"{writer.file}, {place}"):
+            tables.scent[table][name] = row
+
+
+def _scent(tables: _Tables) -> ScentTables:
+    rows = tables.scent
+    return ScentTables(
+        activity={k: row for k, row in rows["scent_activity"].items() if isinstance(row, FamilyActivity)},
+        note_lists={k: row for k, row in rows["note_lists"].items() if isinstance(row, NoteList)},
+        tenacity={k: row for k, row in rows["tenacity"].items() if isinstance(row, Tenacity)},
+    )
 
 
 def _typed(tables: _Tables, table: str, model: type[_Row]) -> dict[str, _Row]:
