@@ -92,8 +92,29 @@ def headrooms(
         raise Trouble(say("There is nothing in the recipe yet that an oil could be added to."))
     amounts = rules.tables.percentages(composition)
     leaves = rules.leaves(amounts)
-    whole = _all_known(rules, leaves)
-    return tuple(_headroom(rules, oil, amounts, leaves, mass_g, whole) for oil in wanted)
+    balm = _Balm(
+        amounts_g=amounts * mass_g / 100.0,
+        leaves=leaves,
+        mass_g=mass_g,
+        held_g=(rules.coefficients @ amounts) * mass_g / 100.0,
+        allowed=rules.limits * FORGIVEN / 100.0,
+        in_force=rules.in_force(leaves),
+        all_known=_all_known(rules, leaves),
+    )
+    return tuple(_headroom(rules, oil, balm) for oil in wanted)
+
+
+@dataclass(frozen=True, slots=True)
+class _Balm:
+    """What all oils have in common: grams held by every row, and what each row allows (0..1)."""
+
+    amounts_g: Vector
+    leaves: Mask
+    mass_g: float
+    held_g: Vector
+    allowed: Vector
+    in_force: Mask
+    all_known: bool
 
 
 def _all_known(rules: Rules, leaves: Mask) -> bool:
@@ -103,7 +124,7 @@ def _all_known(rules: Rules, leaves: Mask) -> bool:
     )
 
 
-def _headroom(rules: Rules, oil: str, amounts: Vector, leaves: Mask, mass_g: float, whole: bool) -> Headroom:
+def _headroom(rules: Rules, oil: str, balm: _Balm) -> Headroom:
     tables = rules.tables
     material = tables.catalogue.material(oil)
     at = tables.index[oil]
@@ -122,13 +143,13 @@ def _headroom(rules: Rules, oil: str, amounts: Vector, leaves: Mask, mass_g: flo
                 name=material.name,
             ),
         )
-    in_force = rules.in_force(leaves | own_leaves)
-    held_g = (rules.coefficients @ amounts) * mass_g / 100.0
+    # only a new source of bergapten can change which rows decide
+    brings_source = bool((own_leaves & rules.bergapten_sources & ~balm.leaves).any())
+    in_force = rules.in_force(balm.leaves | own_leaves) if brings_source else balm.in_force
     own = rules.coefficients[:, at]
-    allowed = rules.limits * FORGIVEN / 100.0
-    here_g = float(amounts[at]) * mass_g / 100.0
-    more, row = _most(held_g, own, allowed, mass_g, in_force)
-    total = _total(held_g - own * here_g, own, allowed, mass_g - here_g, in_force)
+    here_g = float(balm.amounts_g[at])
+    more, row = _most(balm.held_g, own, balm.allowed, balm.mass_g, in_force)
+    total = _total(balm.held_g - own * here_g, own, balm.allowed, balm.mass_g - here_g, in_force)
     silent = [rule.limit.name for rule in rules.silent if rule.coefficients[at] > 0]
     why = ""
     if silent:
@@ -136,10 +157,10 @@ def _headroom(rules: Rules, oil: str, amounts: Vector, leaves: Mask, mass_g: flo
             "No number is known for {names} on every chosen use; this reaches only to the limits that are known.",
             names=", ".join(silent),
         )
-    elif not whole:
+    elif not balm.all_known:
         why = say("Something else in there is of unknown make, so this reaches only as far as the data.")
     rule = rules.rows[row] if row is not None else None
-    return _result(rules, oil, more, total, rule, complete=whole and not silent, why=why)
+    return _result(rules, oil, more, total, rule, complete=balm.all_known and not silent, why=why)
 
 
 def _most(

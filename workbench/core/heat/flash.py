@@ -28,7 +28,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.core.catalogue.activity import Activity
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.heat.vapours import (
     GAS_J_MOL_K,
@@ -83,13 +82,15 @@ def flash_point(composition: Composition, catalogue: Catalogue, paper_flash_c: f
         return _not_known(say("There is no fragrance in it."), paper_flash_c)
     weights = _anchors(mixture)
     ideal_k = _ideal_k(mixture, weights)
-    unifac_k, gammas = _unifac_k(mixture, weights, catalogue, ideal_k)
+    unifac_k, gammas = _unifac_k(mixture, weights, ideal_k)
+    has_table = mixture.tables.activity is not None
     cap_c = _base_flash_c(mixture)
     ideal = _reckoned(mixture, ideal_k, say("additive rule, ideal"), cap_c)
-    if unifac_k is None:
-        unifac = Reckoned(None, why=say("No activity table is loaded."))
-    else:
-        unifac = _reckoned(mixture, unifac_k, say("additive rule with UNIFAC activities"), cap_c)
+    unifac = (
+        _reckoned(mixture, unifac_k, say("additive rule with UNIFAC activities"), cap_c)
+        if has_table
+        else Reckoned(None, why=say("No activity table is loaded."))
+    )
     if unifac_k is None or (ideal_k is not None and ideal_k <= unifac_k):
         at_k, gammas = ideal_k, np.ones(len(mixture.volatiles))
     else:
@@ -183,30 +184,19 @@ def _ideal_k(mixture: Mixture, weights: Vector) -> float | None:
     return solve_k(weights @ mixture.moles / total, enthalpy, inverse)
 
 
-def _unifac_k(
-    mixture: Mixture, weights: Vector, catalogue: Catalogue, start_k: float | None
-) -> tuple[float | None, Vector]:
+def _unifac_k(mixture: Mixture, weights: Vector, start_k: float | None) -> tuple[float | None, Vector]:
     """The same with activities, which are taken again at each new temperature until it stands."""
     gammas = np.ones(len(mixture.volatiles))
-    if not catalogue.unifac.subgroups or start_k is None:
-        return (None if not catalogue.unifac.subgroups else start_k), gammas
+    at_k = start_k
     enthalpy, inverse = _arrays(mixture)
-    families = [family for family in mixture.carrier_moles if family in catalogue.carriers]
-    carriers = np.array([mixture.carrier_moles[family] for family in families])
-    moles = mixture.moles.sum(axis=0)
-    total = float(moles.sum() + sum(mixture.carrier_moles.values()))
-    groups = [volatile.groups for volatile in mixture.volatiles]
-    groups += [catalogue.carriers[family] for family in families]
-    activity = Activity(groups, catalogue.unifac)
-    fractions = np.concatenate([moles, carriers]) / total
-    at_k: float | None = start_k
+    fractions = weights @ mixture.moles / mixture.all_moles
     for _ in range(8):
-        assert at_k is not None
-        gammas = np.exp(activity.ln_gamma(fractions, at_k)[: len(moles)])
-        found = solve_k(weights @ mixture.moles / total * gammas, enthalpy, inverse)
-        if found is None or abs(found - at_k) < _CLOSE_K:
-            return found, gammas
-        at_k = found
+        if at_k is None:
+            break
+        gammas = mixture.gammas(at_k)
+        before_k, at_k = at_k, solve_k(fractions * gammas, enthalpy, inverse)
+        if at_k is not None and abs(at_k - before_k) < _CLOSE_K:
+            break
     return at_k, gammas
 
 

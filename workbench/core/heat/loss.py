@@ -23,7 +23,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.core.catalogue.activity import Activity
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note
 from workbench.core.heat.vapours import GAS_J_MOL_K, ZERO_C_K, Mixture, Vector, mixture_of
@@ -88,7 +87,7 @@ def loss(
     for stay in stays:
         if stay.seconds < 0:
             raise Trouble(say("A time in the jug cannot be negative. Correct the minutes."))
-        exposure += stay.seconds * _rates(mixture, catalogue, stay.celsius, surface_cm2, air_m_s)
+        exposure += stay.seconds * _rates(mixture, stay.celsius, surface_cm2, air_m_s)
     masses = mixture.moles * np.array([volatile.molar_mass_g_mol for volatile in mixture.volatiles])
     by_material = sorted(
         (
@@ -130,23 +129,12 @@ def _share_lost(masses: Vector, exposure: Vector) -> float:
     return float(masses @ -np.expm1(-exposure)) / total if total > 0 else 0.0
 
 
-def _rates(
-    mixture: Mixture, catalogue: Catalogue, celsius: float, surface_cm2: float, air_m_s: float
-) -> Vector:
+def _rates(mixture: Mixture, celsius: float, surface_cm2: float, air_m_s: float) -> Vector:
     """Share leaving per second for every volatile."""
     t_k = celsius + ZERO_C_K
-    moles = mixture.moles.sum(axis=0)
-    families = [family for family in mixture.carrier_moles if family in catalogue.carriers]
-    carriers = [mixture.carrier_moles[family] for family in families]
-    total = float(moles.sum()) + sum(mixture.carrier_moles.values())
-    gammas = np.ones(len(moles))
-    if catalogue.unifac.subgroups and len(moles):
-        groups = [volatile.groups for volatile in mixture.volatiles]
-        groups += [catalogue.carriers[family] for family in families]
-        activity = Activity(groups, catalogue.unifac)
-        fractions = np.concatenate([moles, np.array(carriers)]) / total
-        gammas = np.exp(activity.ln_gamma(fractions, t_k)[: len(moles)])
-    rates = np.empty(len(moles))
+    total = mixture.all_moles
+    gammas = mixture.gammas(t_k)
+    rates = np.empty(len(mixture.volatiles))
     for at, volatile in enumerate(mixture.volatiles):
         transfer_m_s = 0.67e-2 * air_m_s**0.78 * (18.0 / volatile.molar_mass_g_mol) ** (1 / 3)
         per_m3 = gammas[at] * volatile.pressure_pa(t_k) / (GAS_J_MOL_K * t_k)

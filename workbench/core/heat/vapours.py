@@ -24,6 +24,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from workbench.core.catalogue.activity import Activity
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Confidence, Constituent, Material
 from workbench.core.recipe.composition import Composition, expand
@@ -88,6 +89,8 @@ class VapourTables:
     oils: Mapping[str, Oil]
     unknown: frozenset[str]  # scent materials with neither composition nor flash point
     carrier_g_mol: Mapping[str, float]  # family -> mass of the molecule that its groups make
+    families: tuple[str, ...]
+    activity: Activity | None  # of all volatiles and then the families; None without a table
 
 
 def goss_j_mol(psat25_pa: float) -> float:
@@ -181,7 +184,14 @@ def compile_vapours(catalogue: Catalogue) -> VapourTables:
             )
         elif material.kind.is_scent:
             unknown.add(key)
+    families = tuple(catalogue.carriers)
+    activity = None
+    if catalogue.unifac.subgroups:
+        groups = [volatile.groups for volatile in volatiles]
+        activity = Activity([*groups, *(catalogue.carriers[family] for family in families)], catalogue.unifac)
     return VapourTables(
+        families=families,
+        activity=activity,
         catalogue=catalogue,
         volatiles=tuple(volatiles),
         oils=oils,
@@ -215,11 +225,29 @@ class Mixture:
 
     oils: tuple[Oil, ...]
     volatiles: tuple[Volatile, ...]
+    places: tuple[int, ...]  # of these volatiles in the tables
+    tables: VapourTables
     moles: Vector
     base_moles: float  # by real molar mass, for the ideal rule
     carrier_moles: Mapping[str, float]  # by family, of the molecule that stands for it in UNIFAC
     base: tuple[Material, ...]
     unknown: tuple[Material, ...]  # scent of which nothing is known
+
+    @property
+    def all_moles(self) -> float:
+        """With the carriers as the molecules that stand for them in UNIFAC."""
+        return float(self.moles.sum()) + sum(self.carrier_moles.values())
+
+    def gammas(self, t_k: float) -> Vector:
+        """Activity coefficients of the volatiles at a temperature in K; one without a table."""
+        if self.tables.activity is None or not self.places:
+            return np.ones(len(self.places))
+        fractions = np.zeros(len(self.tables.volatiles) + len(self.tables.families))
+        fractions[list(self.places)] = self.moles.sum(axis=0)
+        for at, family in enumerate(self.tables.families, start=len(self.tables.volatiles)):
+            fractions[at] = self.carrier_moles.get(family, 0.0)
+        found: Vector = np.exp(self.tables.activity.ln_gamma(fractions, t_k)[list(self.places)])
+        return found
 
     @property
     def anchored(self) -> bool:
@@ -267,6 +295,8 @@ def mixture_of(composition: Composition, catalogue: Catalogue) -> Mixture:
     return Mixture(
         oils=tuple(oil for oil, _ in oils),
         volatiles=tuple(tables.volatiles[place] for place in used),
+        places=tuple(used),
+        tables=tables,
         moles=moles,
         base_moles=base_moles,
         carrier_moles=carrier_moles,
