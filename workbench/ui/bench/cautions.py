@@ -41,9 +41,8 @@ class CautionBlock(QWidget):
         self._box = QVBoxLayout(self)
         self._box.setContentsMargins(0, 0, 0, 0)
         self._grid = QGridLayout()
-        self._grid.setHorizontalSpacing(theme_now().space(3))
+        self._grid.setHorizontalSpacing(theme_now().space(2))
         self._grid.setVerticalSpacing(theme_now().space(2))
-        self._grid.setColumnStretch(2, 1)
         self._box.addLayout(self._grid)
 
     def show_cautions(self, cautions: tuple[Caution, ...], unread: bool) -> None:
@@ -63,9 +62,16 @@ class CautionBlock(QWidget):
         self.setVisible(bool(cautions))
         self.setAccessibleName(self.tr("Cautions of this step"))
         spoken = []
+        # once read they stand in two columns, short, so that the field stays in view
+        columns = 1 if unread or len(cautions) < 3 else 2
+        for column in range(2):
+            self._grid.setColumnStretch(3 * column + 2, 1 if column < columns else 0)
+            self._grid.setColumnMinimumWidth(3 * column, 0)
+        rows = -(-len(cautions) // columns)
         for at, caution in enumerate(cautions):
+            row, left = at % rows, 3 * (at // rows)
             word = QLabel(signal_word(self, caution.word), self)
-            as_role(word, f"word_{caution.word.value}")
+            as_role(word, f"word_{caution.word.value}" if unread else f"chip_{caution.word.value}")
             word.setAlignment(Qt.AlignmentFlag.AlignCenter)
             if unread:
                 text = self.tr("{hazard} {consequence} {what_to_do}").format(
@@ -75,15 +81,15 @@ class CautionBlock(QWidget):
                 )
             else:
                 text = translate(caution.bench)
-            words = Words(text, "lead" if unread else "body", self)
+            words = Words(text, "body" if unread else "small", self)
             words.setAccessibleName(f"{word.text()}: {text}")
             spoken.append(f"{word.text()}: {text}")
             sign = caution.sign or (ALERT if caution.word is not SignalWord.NOTICE else "")
+            upper = Qt.AlignmentFlag.AlignTop
+            middle = upper if unread else Qt.AlignmentFlag.AlignVCenter
             if sign:
-                view = SignView(sign, 3.4 if unread else 1.7, self)
-                self._grid.addWidget(view, at, 0, alignment=Qt.AlignmentFlag.AlignTop)
-            self._grid.addWidget(
-                word, at, 1, alignment=Qt.AlignmentFlag.AlignTop if unread else Qt.AlignmentFlag.AlignVCenter
-            )
-            self._grid.addWidget(words, at, 2)
+                view = SignView(sign, 2.6 if unread else 1.7, self)
+                self._grid.addWidget(view, row, left, alignment=middle)
+            self._grid.addWidget(word, row, left + 1, alignment=middle)
+            self._grid.addWidget(words, row, left + 2, alignment=Qt.AlignmentFlag(0) if unread else middle)
         self.setAccessibleDescription(" ".join(spoken))

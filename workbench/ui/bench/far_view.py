@@ -342,6 +342,10 @@ class FarView(QWidget):
     def pages(self) -> int:
         return len(self._pages)
 
+    @property
+    def on_last_page(self) -> bool:
+        return self._page >= len(self._pages) - 1
+
     def turn_page(self) -> None:
         self._page = (self._page + 1) % max(1, len(self._pages))
         self._show_page()

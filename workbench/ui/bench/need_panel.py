@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -74,6 +75,7 @@ class NeedPanel(QWidget):
         self._chosen: str | None = None
         self._drawn: tuple[object, ...] = ()
         self._rows: list[NeedRow] = []
+        self._placed: tuple[object, ...] = ()
         self._sure_for: tuple[str, str] | None = None
         self._sure_from_s = 0.0
         self._now_s = 0.0
@@ -224,21 +226,41 @@ class NeedPanel(QWidget):
     def _fill_list(self, shown: tuple[NeedShown, ...], need: Need | None) -> None:
         # one need alone is the field; a list of one would say it twice
         many = len(shown) > 1 or any(each.need.kind is NeedKind.TICK for each in shown)
-        listed = shown if many else tuple(each for each in shown if not each.open)
+        # nor a temperature, which stands large on the card already
+        done = tuple(each for each in shown if not each.open and each.need.kind is not NeedKind.TEMPERATURE)
+        listed = shown if many else done
         if look.on_hold(self._state):
             listed = ()  # only the temperature counts now
         while len(self._rows) < len(listed):
             row = NeedRow(self._list)
             row.button.clicked.connect(self._row_pressed)
             self._rows.append(row)
-        per_column = len(listed) if len(listed) <= 4 else (len(listed) + 1) // 2
         for at, row in enumerate(self._rows):
             row.setVisible(at < len(listed))
             if at >= len(listed):
                 continue
             self._fill_row(row, listed[at], need)
-            self._grid.addWidget(row, at % per_column, at // per_column)
         self._list.setVisible(bool(listed))
+        self._place_rows()
+
+    def _place_rows(self) -> None:
+        """Two columns where every label fits into one half, so that the field stays in view."""
+        rows = [row for row in self._rows if row.key and not row.isHidden()]
+        widest = max((row.sizeHint().width() for row in rows), default=0)
+        columns = 2 if len(rows) > 2 and 2 * widest + theme_now().space(2) <= self.width() else 1
+        per_column = -(-len(rows) // columns) if rows else 1
+        placed = (columns, tuple(row.key for row in rows))
+        if placed == self._placed:
+            return
+        self._placed = placed
+        for at, row in enumerate(rows):
+            self._grid.addWidget(row, at % per_column, at // per_column)
+        for column in range(2):
+            self._grid.setColumnStretch(column, 1 if column < columns else 0)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place_rows()
 
     def _fill_row(self, row: NeedRow, each: NeedShown, need: Need | None) -> None:
         tick = each.need.kind is NeedKind.TICK

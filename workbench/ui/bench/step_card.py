@@ -62,7 +62,8 @@ class StepCard(QWidget):
         top = QHBoxLayout()
         top.addWidget(self.place, 1)
         top.addWidget(self.total)
-        self.instruction = Words("", "instruction")
+        self.headline = Words("", "instruction")
+        self.instruction = Words("", "lead")
         self.reason = Words("", "muted_body")
         self.timer = TimerFace(measures, self)
         self.temperature = TemperatureFace(measures, self)
@@ -102,8 +103,8 @@ class StepCard(QWidget):
         box.setContentsMargins(margin, theme_now().space(4), margin, theme_now().space(4))
         box.setSpacing(theme_now().space(3))
         box.addLayout(top)
+        box.addWidget(self.headline)
         box.addWidget(self.instruction)
-        box.addWidget(self.reason)
         box.addSpacing(theme_now().space(2))
         box.addLayout(faces)
         box.addSpacing(theme_now().space(2))
@@ -118,10 +119,12 @@ class StepCard(QWidget):
         box.addWidget(self.form)
         box.addWidget(self.says_frame)
         box.addStretch(1)
+        box.addWidget(self.reason)
         box.addWidget(self.done_when)
         box.addWidget(self.then)
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
 
         self.needs.asked.connect(self._need_asked)
         self.needs.said.connect(self.tell)
@@ -150,7 +153,7 @@ class StepCard(QWidget):
         self._show_advice(state)
         self.show_time(now_s)
         if stepped and self.isVisible():
-            self.needs.focus_entry()
+            self.take_focus()
 
     def show_time(self, now_s: float) -> None:
         """Only what changes with time."""
@@ -160,9 +163,12 @@ class StepCard(QWidget):
         self.total.say(self.tr("batch time {time}").format(time=elapsed_words(now_s)))
         shown = look.timer_shown(state, now_s)
         self.timer.show_timer(shown, step, self._measures)
-        if hold is not None:
+        unread = bool(look.cautions_unread(state)) and hold is None
+        if hold is not None or unread:
             self.timer.setVisible(False)
-        wants = look.can_read_temperature(step) or (hold is not None and state.last_c is not None)
+        wants = (not unread and look.can_read_temperature(step)) or (
+            hold is not None and state.last_c is not None
+        )
         self.temperature.setVisible(wants)
         if wants:
             self.temperature.show_temperature(look.temperature_shown(state, now_s), self._measures)
@@ -201,9 +207,16 @@ class StepCard(QWidget):
         self.tell("")
         self.form.open(form)
 
+    def take_focus(self) -> None:
+        """To the field; where there is none, to the card itself, where no key does harm."""
+        if self.needs.isVisibleTo(self):
+            self.needs.focus_entry()
+        elif self.form.form is None:
+            self.setFocus(Qt.FocusReason.OtherFocusReason)
+
     def dress(self) -> None:
         """What the style sheet cannot say: figures of the serif that stand on the line."""
-        self.instruction.setFont(instruction_font(theme_now()))
+        self.headline.setFont(instruction_font(theme_now()))
 
     def minimumSizeHint(self) -> QSize:
         """The height is what its width asks for; the scroller around it finds that out."""
@@ -226,7 +239,7 @@ class StepCard(QWidget):
         if hold is not None:
             self.place.say(self.tr("On hold"), "on_hold")
             self.then.say_or_hide("")
-            self.instruction.say(self._measures.say(hold.safe_action) or self.tr("Make everything safe."))
+            self.headline.say(self._measures.say(hold.safe_action) or self.tr("Make everything safe."))
             reason = self._measures.say(hold.reason)
             if state.phase is Phase.HELD:
                 reason = (
@@ -234,14 +247,16 @@ class StepCard(QWidget):
                     if state.hot
                     else self.tr("It is safe. Go on when you are ready.")
                 )
-            self.reason.say(reason)
+            self.instruction.say_or_hide(reason)
+            self.reason.say_or_hide("")
             self.done_when.say_or_hide("")
             return
         if step is None:
             self.place.say("")
             self.then.say_or_hide("")
-            self.instruction.say(self._over_words(state))
-            self.reason.say("")
+            self.headline.say(self._over_words(state))
+            self.instruction.say_or_hide("")
+            self.reason.say_or_hide("")
             self.done_when.say_or_hide("")
             return
         self.place.say(
@@ -256,8 +271,11 @@ class StepCard(QWidget):
             if after is None
             else self.tr("Then: {title}").format(title=self._measures.step_says(after, "title"))
         )
-        self.instruction.say(self._measures.step_says(step, "instruction"))
-        self.reason.say(self._measures.step_says(step, "reason"))
+        self.headline.say(self._measures.step_says(step, "bench"))
+        self.instruction.say_or_hide(self._measures.step_says(step, "instruction"))
+        self.reason.say_or_hide(
+            self.tr("Why: {words}").format(words=self._measures.step_says(step, "reason"))
+        )
         self.done_when.say_or_hide(
             self.tr("Done when: {words}").format(words=self._measures.step_says(step, "done_when"))
         )
@@ -282,7 +300,9 @@ class StepCard(QWidget):
             asks = asks and state.hot and need is not None and need.kind is NeedKind.TEMPERATURE
         # the cautions come first: what they are about is not offered before they were read
         self.needs.setVisible(asks and not unread)
-        self.done_when.setVisible(bool(self.done_when.text()) and not unread and not form_open)
+        for words in (self.reason, self.done_when, self.then):
+            words.setVisible(bool(words.text()) and not unread and not form_open)
+        self.instruction.setVisible(bool(self.instruction.text()) and not unread)
 
     def _show_advice(self, state: SessionState) -> None:
         """What the cold spoon's answer asks for, in grams."""
@@ -367,7 +387,7 @@ class StepCard(QWidget):
         self._show_cautions(self._state)
         self.slip.show_slip(slip_of(self._state), self._state, self._measures)
         self._show_advice(self._state)
-        self.needs.focus_entry()
+        self.take_focus()
         self.form_closed.emit()
 
 

@@ -140,8 +140,11 @@ class BenchView(QWidget):
         near_box = QHBoxLayout(near)
         near_box.setContentsMargins(0, 0, 0, 0)
         near_box.setSpacing(1)
-        near_box.addWidget(Scroller(self.card, near), 11)
-        near_box.addWidget(self.side, 9)
+        self._scroller = Scroller(self.card, near)
+        self._scroller.verticalScrollBar().valueChanged.connect(self._scrolled)
+        self._scroller.verticalScrollBar().rangeChanged.connect(self._scrolled)
+        near_box.addWidget(self._scroller, 13)
+        near_box.addWidget(self.side, 8)
         self.far = FarView(self._measures, runner.cautions, self.card.needs, self)
         self.stack = QStackedWidget(self)
         self.stack.addWidget(near)
@@ -199,8 +202,8 @@ class BenchView(QWidget):
 
         self.far.set_size(bench_percent, self._ruler.px_per_mm)
         self._fill_menu()
-        self._say()
         self._dress()
+        self._say()
         self.show_state()
 
     # -- outside
@@ -243,7 +246,7 @@ class BenchView(QWidget):
         self.alarms.set_bench(on, self.far.ruler, self.far.percent)
         self._say()
         self.show_state()
-        (self.far if on else self.card.needs).focus_entry()
+        self._take_focus()
         self.far_changed.emit(on)
 
     def offer_readings(self, read: Callable[[bool], float]) -> None:
@@ -340,10 +343,34 @@ class BenchView(QWidget):
         elif state.phase is Phase.HELD:
             self.send(GoOn())
         elif look.cautions_unread(state):
-            self.send(ReadCautions(state.step_id))
+            if not self._read_on():
+                self.send(ReadCautions(state.step_id))
         elif state.phase is Phase.RUNNING:
             sure = self._finish_asked == state.step_id
             self.send(FinishStep(state.step_id, sure))
+
+    @property
+    def _more_to_read(self) -> bool:
+        """Cautions go on below what is shown: they are not read before they were seen."""
+        if self.is_far:
+            return not self.far.on_last_page
+        bar = self._scroller.verticalScrollBar()
+        return bar.value() < bar.maximum()
+
+    def _read_on(self) -> bool:
+        """One page further; False where everything was seen."""
+        if not self._more_to_read:
+            return False
+        if self.is_far:
+            self.far.turn_page()
+        else:
+            bar = self._scroller.verticalScrollBar()
+            bar.setValue(bar.value() + max(1, bar.pageStep() - 2 * theme_now().em()))
+        self._show_buttons(self.runner.state)
+        return True
+
+    def _scrolled(self) -> None:
+        self._show_buttons(self.runner.state)
 
     # -- what the runner says
 
@@ -358,6 +385,10 @@ class BenchView(QWidget):
             self._tell("")
         self.show_state()
         step = state.step
+        if "step begun" in kinds:
+            self._scroller.verticalScrollBar().setValue(0)
+        if self.card.needs.isVisibleTo(self.card):
+            self._scroller.ensureWidgetVisible(self.card.needs.entry, 0, 3 * theme_now().em())
         if "step begun" in kinds and step is not None:
             announce(self, self._measures.step_says(step, "instruction"), False)
         if "hold asked" in kinds and state.hold is not None:
@@ -466,7 +497,7 @@ class BenchView(QWidget):
         elif state.phase is Phase.HELD:
             words = self.tr("Go on ({key})")
         elif look.cautions_unread(state):
-            words = self.tr("I have read this ({key})")
+            words = self.tr("Read on ({key})") if self._more_to_read else self.tr("I have read this ({key})")
         elif look.next_step(state) is None:
             words = self.tr("Finish the batch ({key})")
         else:
@@ -575,7 +606,13 @@ class BenchView(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self._watch(self.window())
-        (self.far if self.is_far else self.card.needs).focus_entry()
+        self._take_focus()
+
+    def _take_focus(self) -> None:
+        if self.is_far:
+            self.far.focus_entry()
+        else:
+            self.card.take_focus()
 
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
