@@ -22,8 +22,7 @@ from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Confidence, Place, Use
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.densities import density_of
-from workbench.core.skin.assess import FORGIVEN
-from workbench.core.skin.rules import NEWEST_EDITION, Mask, Rule, Rules, rules_for
+from workbench.core.skin.rules import FORGIVEN, NEWEST_EDITION, Mask, Rule, Rules, rules_for
 from workbench.core.skin.tables import Vector
 from workbench.core.trouble import Trouble
 from workbench.core.units import drops_g

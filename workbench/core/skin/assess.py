@@ -14,9 +14,11 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.model import Confidence, Material, Place, Use
+from workbench.core.catalogue.model import Confidence, Place, Use
 from workbench.core.recipe.composition import Composition
+from workbench.core.skin.load import largest_load
 from workbench.core.skin.rules import (
+    FORGIVEN,
     INDUSTRY,
     LAW,
     NEWEST_EDITION,
@@ -29,11 +31,9 @@ from workbench.core.skin.rules import (
     rules_for,
 )
 from workbench.core.skin.tables import SkinTables, Vector, weakest
+from workbench.core.skin.unknowns import unknown_materials
 from workbench.core.skin.verdict import LimitUse, SkinVerdict, Unknown, Verdict
 from workbench.core.wording import Share, say
-
-# "shall not exceed": exactly at the limit passes; this forgives the last bit of arithmetic
-FORGIVEN = 1 + 1e-9
 
 
 def assess(
@@ -67,7 +67,7 @@ def assess(
     limits += [
         _unknown_limit(rules, silent, amounts) for silent in rules.silent if silent.coefficients @ amounts > 0
     ]
-    unknown = _unknown_materials(rules, amounts, leaves, used, in_force)
+    unknown = unknown_materials(rules, amounts, leaves, used, in_force)
     limits.sort(key=lambda limit: -_rank(limit))
     verdict, why = _verdict(limits, unknown)
     phototoxic = float(
@@ -99,44 +99,6 @@ def used_percent(held: Vector, limits: Vector) -> Vector:
     with np.errstate(divide="ignore", invalid="ignore"):
         used: Vector = np.where(held > 0, 100.0 * held / limits, 0.0)
     return used
-
-
-def largest_load(
-    rules: Rules, amounts: Vector, in_force: Mask, scent: set[str] | None = None
-) -> float | None:
-    """The largest share of scent, in per cent of the balm, that passes every row.
-
-    The blend keeps its proportions and the base its own.  0 where no load
-    passes; None where there is no scent to vary.
-    """
-    tables = rules.tables
-    is_scent = np.array(
-        [
-            (tables.material(place).kind.is_scent if scent is None else key in scent)
-            for place, key in enumerate(tables.materials)
-        ]
-    )
-    load = float(amounts[is_scent].sum())
-    if load < 1e-9:
-        return None
-    all_scent = rules.coefficients @ np.where(is_scent, amounts, 0.0) * (100.0 / load)
-    rest = 100.0 - load
-    all_base = (
-        rules.coefficients @ np.where(is_scent, 0.0, amounts) * (100.0 / rest)
-        if rest > 1e-9
-        else np.zeros(len(rules.rows))
-    )
-    low, high = 0.0, 100.0
-    for row in np.flatnonzero(in_force):
-        slope = float(all_scent[row] - all_base[row]) / 100.0
-        room = float(rules.limits[row] * FORGIVEN - all_base[row])
-        if slope > 0:
-            high = min(high, room / slope)
-        elif slope < 0:
-            low = max(low, room / slope)
-        elif room < 0:
-            return 0.0
-    return max(high, 0.0) if high >= low else 0.0
 
 
 def _nothing(rules: Rules) -> SkinVerdict:
@@ -297,84 +259,6 @@ def _unknown_limit(rules: Rules, silent: Silent, amounts: Vector) -> LimitUse:
         ),
         category=", ".join(silent.categories),
     )
-
-
-def _unknown_materials(
-    rules: Rules, amounts: Vector, leaves: Mask, used: Vector, in_force: Mask
-) -> tuple[Unknown, ...]:
-    tables = rules.tables
-    inside = amounts @ tables.leaf
-    found: list[Unknown] = []
-    has_law = any(rule.regime == LAW for rule in rules.rows)
-    # Upper bound of what the industry standard can ask of certified materials without a composition:
-    # each uses at most its own share of its certificate of any limit, and the shares add up.
-    most_used = max(
-        (
-            used[row]
-            for row, rule in enumerate(rules.rows)
-            if rule.sort is not Sort.CERTIFICATE and in_force[row]
-        ),
-        default=0.0,
-    )
-    for place in np.flatnonzero(leaves).tolist():
-        material = tables.material(place)
-        if material.composition_known:
-            continue
-        share = float(inside[place])
-        if not rules.certified[place]:
-            found.append(Unknown(material.key, share, _without_composition(material)))
-            continue
-        most_used += _certificate_use(rules, material, used)
-        if has_law:
-            found.append(
-                Unknown(
-                    material.key,
-                    share,
-                    say(
-                        "The certificate of {name} covers the industry standard, not the law of the place. Ask the supplier for the composition.",
-                        name=material.name,
-                    ),
-                )
-            )
-        elif most_used > 100.0 * FORGIVEN:
-            found.append(
-                Unknown(
-                    material.key,
-                    share,
-                    say(
-                        "{name} and the other oils may hold the same limited substances; its certificate alone cannot rule that out. Ask the supplier for the composition or use less.",
-                        name=material.name,
-                    ),
-                )
-            )
-    for key, lost in tables.missing.items():
-        place = tables.index[key]
-        if amounts[place] > 0:
-            found.extend(
-                Unknown(
-                    part,
-                    float(amounts[place]),
-                    say(
-                        "{name} holds “{part}”, which is in no table any more. Add it to the shelf.",
-                        name=tables.material(place).name,
-                        part=part,
-                    ),
-                )
-                for part in lost
-            )
-    return tuple(found)
-
-
-def _without_composition(material: Material) -> str:
-    return say(
-        "Nothing is known of what {name} is made of, so it is not counted as safe. Enter its composition from the supplier's papers, or a certificate.",
-        name=material.name,
-    )
-
-
-def _certificate_use(rules: Rules, material: Material, used: Vector) -> float:
-    key = f"certificate_{material.key}"
-    return float(max(used[row] for row, rule in enumerate(rules.rows) if rule.key == key))
 
 
 def _bergapten_ppm(rules: Rules, held: Vector, leaves: Mask) -> float | None:
