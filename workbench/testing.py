@@ -22,7 +22,8 @@ from workbench.core.batch.needs import unread_cautions
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.ports import ClockReading
 from workbench.core.batch.procedure import make_plan
-from workbench.core.batch.rules import Rules, rules_for
+from workbench.core.batch.real_rules import rules_for
+from workbench.core.batch.rules import Rules
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.batch.step_words import StepTable, parse_steps
 from workbench.core.batch.steps import Guard, Need, NeedKind, Step, StepKind

@@ -6,18 +6,14 @@ guards themselves are not here: they hold whatever is passed in.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from workbench.core.batch.alarms import AlarmDefinition
 from workbench.core.batch.bursts import cautious_burst_s
 from workbench.core.batch.plan import Plan, PlannedSkin, PlannedTemperatures
-from workbench.core.batch.procedure import planned_skin, planned_temperatures
 from workbench.core.batch.state import SessionState
-from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.heat.temperatures import reckon
 from workbench.core.recipe.composition import Composition
-from workbench.core.skin.assess import assess
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,34 +30,3 @@ class Rules:
 
     def alarm(self, key: str) -> AlarmDefinition | None:
         return next((each for each in self.alarms if each.key == key), None)
-
-
-def rules_for(
-    catalogue: Catalogue,
-    alarms: Sequence[AlarmDefinition],
-    next_burst_s: Callable[[SessionState], float] = cautious_burst_s,
-) -> Rules:
-    """The rules of a real session: limits follow what is in the jug, by the tables of `catalogue`."""
-
-    def by_what_is_in_it(plan: Plan, composition: Composition) -> PlannedTemperatures:
-        masses = composition.as_dict()
-        scents = {line.material for line in plan.lines if line.where == "scent"}
-        scents |= {key for key in masses if catalogue.material(key).kind.is_scent}
-        scent = composition.only(scents)
-        held_back = {line.material: line.held_back_g for line in plan.lines if line.held_back_g > 0}
-        return planned_temperatures(
-            reckon(
-                Composition.of({key: mass for key, mass in masses.items() if key not in scents}),
-                scent,
-                catalogue,
-                premix=scent.plus(held_back) if held_back else None,
-                margin_k=plan.recipe.flash_margin_k,
-                observed_set_point_c=plan.recipe.observed_set_point_c,
-                paper_flash_c=plan.recipe.blend_flash_on_paper_c,
-            )
-        )
-
-    def by_its_limits(plan: Plan, composition: Composition) -> PlannedSkin:
-        return planned_skin(assess(composition, catalogue, plan.recipe.uses, plan.recipe.place))
-
-    return Rules(tuple(alarms), next_burst_s, by_what_is_in_it, by_its_limits)
