@@ -8,10 +8,12 @@ never how they look; painted widgets ask `theme_now()` and repaint on
 
 from __future__ import annotations
 
+import atexit
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from shutil import rmtree
+from tempfile import mkdtemp
 from typing import TypeVar
 
 from PySide6.QtCore import QPointF, QSize, Qt
@@ -164,8 +166,9 @@ def theme_now() -> Theme:
 
 def apply(app: QApplication, theme: Theme) -> None:
     """Dress the whole application, at once."""
-    images = TemporaryDirectory(prefix="balmbook-", ignore_cleanup_errors=True)
-    _draw_images(theme, Path(images.name))
+    images = Path(mkdtemp(prefix="balmbook-"))
+    atexit.register(rmtree, images, ignore_errors=True)
+    _draw_images(theme, images)
     app.setProperty("theme", theme)
     app.setStyle("Fusion")
     app.setPalette(theme.palette())
@@ -173,7 +176,6 @@ def apply(app: QApplication, theme: Theme) -> None:
     app.setStyleSheet(
         build(theme.colours, _sizes_pt(theme), theme.em(), GRID_PX, SERIF, Path(images.name).as_posix())
     )
-    app.setProperty("theme_images", images)  # keeps the folder for as long as the sheet needs it
 
 
 def as_role(widget: _Widget, role: str) -> _Widget:

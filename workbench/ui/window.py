@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QTimer
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QStackedWidget, QWidget
 
@@ -17,20 +18,21 @@ from workbench.core.design.evaluation import Evaluation
 from workbench.core.recipe.model import Amount, BaseLine, Measure, Recipe
 from workbench.core.trouble import Trouble
 from workbench.ui import theme
-from workbench.ui.batch_room import BatchKit, BatchRoom
 from workbench.ui.context import Context
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.first_page import FirstPage
 from workbench.ui.preferences import Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
-from workbench.ui.settings_page import TEXT_SIZES, SettingsPage
-from workbench.ui.shelf.page import ShelfPage
-from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.strip import Strip
 from workbench.ui.widgets.ask import Choice, FileWish, QtAsk, Question
 from workbench.ui.widgets.banner import Banner
-from workbench.ui.widgets.basic import Words, button, column, row
-from workbench.ui.widgets.choose import ChooseBox
+from workbench.ui.widgets.basic import column
 from workbench.ui.workplace import Workplace
+
+if TYPE_CHECKING:
+    from workbench.ui.batch_room import BatchKit, BatchRoom
+    from workbench.ui.settings_page import SettingsPage
+    from workbench.ui.shelf.page import ShelfPage
 
 Planner = Callable[[Recipe, int, Catalogue, Evaluation], Plan]
 
@@ -103,28 +105,18 @@ class MainWindow(QMainWindow):
 
     # building
 
-    def _build_strip(self) -> QWidget:
-        strip = QWidget()
-        as_role(strip, "desk")
-        strip.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
-        self.project_name = Words("", "head")
-        self.project_name.setWordWrap(False)
-        self.recipes = ChooseBox(self.tr("Recipe"), strip, 18)
-        self.recipes.setMaximumWidth(420)
-        self.recipes.chosen.connect(self._choose_recipe)
-        self.add = button(self.tr("New recipe"), self.new_recipe, "quiet")
-        self.to_work = button(self.tr("Recipe"), self._to_work, "place")
-        self.to_work.setCheckable(True)
-        self.to_shelf = button(self.tr("Shelf"), self.show_shelf, "place")
-        self.to_settings = button(self.tr("Preferences"), self.show_settings, "place")
-        self.to_batch = button(self.tr("Batch"), self._to_batch, "place")
-        for made in (self.to_shelf, self.to_settings, self.to_batch):
-            made.setCheckable(True)
-        self.to_batch.hide()
-        self.way_line = row(self.to_batch, self.to_work, self.to_shelf, self.to_settings, gap=1)
-        line = row(self.project_name, self.recipes, self.add, 1, self.way_line, gap=3)
-        line.setContentsMargins(6 * GRID_PX, GRID_PX, 4 * GRID_PX, GRID_PX)
-        strip.setLayout(line)
+    def _build_strip(self) -> Strip:
+        strip = Strip()
+        strip.recipes.chosen.connect(self._choose_recipe)
+        strip.add.clicked.connect(self.new_recipe)
+        for key, text, slot in (
+            ("batch", self.tr("Batch"), self._to_batch),
+            ("recipe", self.tr("Recipe"), self._to_work),
+            ("shelf", self.tr("Shelf"), self.show_shelf),
+            ("settings", self.tr("Preferences"), self.show_settings),
+        ):
+            strip.add_way(key, text).clicked.connect(slot)
+        strip.ways["batch"].hide()
         return strip
 
     def _build_menus(self) -> None:
@@ -191,14 +183,14 @@ class MainWindow(QMainWindow):
 
     def _show_page(self, page: QWidget) -> None:
         self.stack.setCurrentWidget(page)
-        has = self.desk.project is not None
-        for widget in (self.project_name, self.recipes, self.add):
-            widget.setVisible(has)
-        self.strip.setVisible(has)
-        self.to_work.setChecked(page is self.workplace)
-        self.to_shelf.setChecked(page is self.shelf)
-        self.to_settings.setChecked(page is self.settings)
-        self.to_batch.setChecked(self.batch is not None and page is self.batch)
+        self.strip.setVisible(self.desk.project is not None)
+        pages = {
+            "batch": self.batch,
+            "recipe": self.workplace,
+            "shelf": self.shelf,
+            "settings": self.settings,
+        }
+        self.strip.mark(next((key for key, held in pages.items() if held is page), ""))
 
     def _to_work(self) -> None:
         self._show_page(self.workplace if self.desk.project is not None else self.first)
@@ -207,6 +199,8 @@ class MainWindow(QMainWindow):
         if self.desk.project is None:
             return
         if self.shelf is None:
+            from workbench.ui.shelf.page import ShelfPage
+
             self.shelf = ShelfPage(self.context, self._keep_shelf)
             self.stack.addWidget(self.shelf)
         self._show_page(self.shelf)
@@ -225,6 +219,8 @@ class MainWindow(QMainWindow):
 
     def show_settings(self) -> None:
         if self.settings is None:
+            from workbench.ui.settings_page import SettingsPage
+
             self.settings = SettingsPage(self.context, [("en", "English")])
             self.settings.changed.connect(self._set)
             self.stack.addWidget(self.settings)
@@ -251,6 +247,8 @@ class MainWindow(QMainWindow):
         self._text_size(-1)
 
     def _text_size(self, step: int) -> None:
+        from workbench.ui.settings_page import TEXT_SIZES
+
         sizes, now = TEXT_SIZES, self.context.preferences.text_percent
         at = min(range(len(sizes)), key=lambda i: abs(sizes[i] - now)) + step
         if 0 <= at < len(sizes):
@@ -326,7 +324,7 @@ class MainWindow(QMainWindow):
         project = self.desk.project
         if project is None:
             return
-        self.project_name.say(project.name)
+        self.strip.name.say(project.name)
         self.setWindowTitle(self.tr("{project} – Balmbook").format(project=project.name))
         try:
             self.context.take_shelf(project.shelf())
@@ -366,14 +364,14 @@ class MainWindow(QMainWindow):
         entries = [(entry.name, entry.name) for entry in self.desk.visible()]
         if self._name is None and self.desk.project is not None:
             entries.append(("", self.tr("not saved yet")))
-        self.recipes.offer(entries)
-        self.recipes.show_key(self._name or "")
+        self.strip.recipes.offer(entries)
+        self.strip.recipes.show_key(self._name or "")
 
     def _choose_recipe(self, name: str) -> None:
         if name == (self._name or ""):
             return
         self._leave_recipe(lambda: self._open_recipe(name))
-        self.recipes.show_key(self._name or "")
+        self.strip.recipes.show_key(self._name or "")
 
     def _open_recipe(self, name: str) -> None:
         entry = self.desk.recipe(name)
@@ -531,13 +529,15 @@ class MainWindow(QMainWindow):
         self._to_batch()
 
     def _new_room(self) -> BatchRoom:
+        from workbench.ui.batch_room import BatchRoom  # brings the bench and the simulated kitchen
+
         assert self._kit is not None
         room = BatchRoom(self.context, self.desk, self._kit)
         room.over.connect(self._batch_over)
         room.sized.connect(self._bench_sized)
         self.batch = room
         self.stack.addWidget(room)
-        self.to_batch.show()
+        self.strip.ways["batch"].show()
         return room
 
     def _to_batch(self) -> None:
@@ -554,7 +554,7 @@ class MainWindow(QMainWindow):
             self.stack.removeWidget(room)
             room.hide()
             room.deleteLater()
-        self.to_batch.hide()
+        self.strip.ways["batch"].hide()
         self._to_work()
 
     def _offer_to_go_on(self) -> bool:

@@ -98,9 +98,8 @@ class AnswersPage(QWidget):
         tightest = skin.tightest
         text = verdict_words(self, skin)
         if skin.verdict is Verdict.WITHIN and tightest is not None and tightest.used_percent is not None:
-            text = self.tr("{used} of the tightest limit").format(
-                used=f"{w.number(tightest.used_percent, 0)} %"
-            )
+            used = f"{w.number(tightest.used_percent, 0)} %" if tightest.used_percent >= 1 else "< 1 %"
+            text = self.tr("{used} of the tightest limit").format(used=used)
         cards["skin"].answer_with(text, skin.verdict is not Verdict.WITHIN)
         count = len(evaluation.allergens)
         cost = evaluation.weighed.cost

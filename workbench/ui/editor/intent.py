@@ -26,6 +26,7 @@ class TextField(QLineEdit):
     def show_text(self, text: str) -> None:
         if self.text() != text and not (self.hasFocus() and self.isModified()):
             self.setText(text)
+            self.setCursorPosition(0)
 
 
 class BriefPanel(RecipePanel):

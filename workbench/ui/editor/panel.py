@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QGridLayout, QLabel, QLayout, QWidget
 
 from workbench.ui.editor.model import Change, RecipeModel
-from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Panel, Words
 from workbench.ui.writing import Writer
 
@@ -35,6 +35,9 @@ class RecipePanel(Panel):
         raise NotImplementedError
 
 
+LABEL_EM = 8  # the names of fields take at least this width, so that forms stand on one line
+
+
 class Form(QGridLayout):
     """Names to the left of their fields, set on one line; the name is the accessible name."""
 
@@ -44,6 +47,7 @@ class Form(QGridLayout):
         self.setHorizontalSpacing(3 * GRID_PX)
         self.setVerticalSpacing(2 * GRID_PX)
         self.setColumnStretch(1, 1)
+        self.setColumnMinimumWidth(0, theme_now().em() * LABEL_EM)
         self._row = 0
 
     def add(self, name: str, field: QWidget | QLayout, buddy: QWidget | None = None) -> QLabel:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QAction, QResizeEvent, QStandardItemModel
 from PySide6.QtWidgets import QGridLayout, QMenu, QSizePolicy, QToolButton, QWidget
 
@@ -135,6 +135,10 @@ class LineRow(QWidget):
         super().changeEvent(event)
         if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange) and hasattr(self, "grid"):
             self._measure()
+
+    def minimumSizeHint(self) -> QSize:
+        """As narrow as two rows can be: the width decides how many there are."""
+        return QSize(theme_now().em() * 20, super().minimumSizeHint().height())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

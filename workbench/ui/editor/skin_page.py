@@ -38,7 +38,7 @@ class LimitRow(QWidget):
             self.used.say(self.tr("not known"), "strong")
             self.numbers.say_or_hide(w.sentence(limit.why))
         else:
-            used = f"{w.number(limit.used_percent, 0)} %"
+            used = f"{w.number(limit.used_percent, 0)} %" if limit.used_percent >= 1 else "< 1 %"
             self.used.say(
                 self.tr("{used}, over").format(used=used) if over else used, "danger" if over else "strong"
             )

@@ -28,11 +28,10 @@ from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
 from workbench.ui.editor.intent import TextField
 from workbench.ui.editor.model import sentence_of
-from workbench.ui.editor.panel import Form
 from workbench.ui.shelf.fields import FieldEditor, FieldKind, FieldSpec
 from workbench.ui.shelf.forms import KeepRows
 from workbench.ui.shelf.kinds import slug
-from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Panel, Words, button, clear, column, row
 from workbench.ui.widgets.choose import ChooseBox
 from workbench.ui.widgets.marks import mark, role
@@ -111,7 +110,7 @@ class MaterialsPage(Panel):
         self.list = QListWidget()
         self.list.setAccessibleName(self.tr("Materials"))
         self.list.currentItemChanged.connect(self._chosen)
-        self.list.setFixedHeight(200)
+        self.list.setFixedHeight(theme_now().em() * 13)
         self.add = button(self.tr("Add a material"), self._begin)
         self.name = TextField(self.tr("Name"))
         self.name.editingFinished.connect(self._named)
@@ -129,15 +128,25 @@ class MaterialsPage(Panel):
         self.note.chosen.connect(self._noted)
         self.paper = TextField(self.tr("From which paper"))
         self.paper.setPlaceholderText(self.tr("supplier's data sheet, with its date"))
-        form = Form()
-        form.add(self.tr("Name"), self.name)
-        form.add(self.tr("Kind"), row(self.kind, 1), self.kind)
-        form.add(self.tr("Note"), row(self.note, 1), self.note)
-        form.add(self.tr("Typed from"), self.paper)
         values = QGridLayout()
         values.setHorizontalSpacing(3 * GRID_PX)
-        values.setVerticalSpacing(2 * GRID_PX)
+        values.setVerticalSpacing(GRID_PX)
         values.setColumnStretch(2, 1)
+        values.setColumnMinimumWidth(0, theme_now().em() * 8)
+        top: tuple[tuple[str, QWidget], ...] = (
+            (self.tr("Name"), self.name),
+            (self.tr("Kind"), self.kind),
+            (self.tr("Note"), self.note),
+            (self.tr("Typed from"), self.paper),
+        )
+        for at, (name, field) in enumerate(top):
+            label = Words(name)
+            label.setBuddy(field)
+            values.addWidget(label, at, 0)
+            if isinstance(field, ChooseBox):
+                values.addLayout(row(field, 1), at, 1, 1, 2)
+            else:
+                values.addWidget(field, at, 1, 1, 2)
         self._parts: list[tuple[Part, FieldEditor, Words]] = []
         for index, part in enumerate(self._all_parts()):
             editor = FieldEditor(part.spec, lambda: context.writer, self)
@@ -146,9 +155,13 @@ class MaterialsPage(Panel):
             source = Words("", "muted")
             label = Words(part.spec.name)
             label.setBuddy(editor.focus)
-            values.addWidget(label, index, 0)
-            values.addWidget(editor.widget, index, 1)
-            values.addWidget(source, index, 2)
+            at = 2 * index + len(top)
+            values.addWidget(label, at, 0)
+            if part.spec.kind is FieldKind.WORDS:
+                values.addWidget(editor.widget, at, 1, 1, 2)
+            else:
+                values.addWidget(editor.widget, at, 1)
+            values.addWidget(source, at + 1, 1, 1, 2)
             self._parts.append((part, editor, source))
         self.composition = CompositionEditor(context, self._composed)
         self.own_words = Words("", "small")
@@ -157,7 +170,7 @@ class MaterialsPage(Panel):
         self.fault.hide()
         self.holder = QWidget()
         self.holder.setLayout(
-            column(self.own_words, form, values, self.composition, self.fault, row(self.back, 1), gap=3)
+            column(self.own_words, values, self.composition, self.fault, row(self.back, 1), gap=3)
         )
         self.body.addWidget(self.search)
         self.body.addWidget(self.list)

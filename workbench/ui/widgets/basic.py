@@ -138,23 +138,6 @@ class Panel(QFrame):
         self.setAccessibleName(heading)
 
 
-class Scroller(QScrollArea):
-    """A page that scrolls down and never sideways, and keeps the focused field in view."""
-
-    def __init__(self, content: QWidget, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setWidgetResizable(True)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setWidget(content)
-
-    def minimumSizeHint(self) -> QSize:
-        inner = self.widget()
-        width = inner.minimumSizeHint().width() if inner is not None else 0
-        return QSize(width + self.verticalScrollBar().sizeHint().width(), 120)
-
-
 class Page(QWidget):
     """Paper ground.  Its least height is none: text that wraps asks for the height it needs at its width."""
 
@@ -165,6 +148,27 @@ class Page(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(super().minimumSizeHint().width(), 0)
+
+
+class Scroller(QScrollArea):
+    """A page that scrolls down and never sideways, and keeps the focused field in view."""
+
+    def __init__(self, content: QWidget, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        if not isinstance(content, Page):
+            holder = Page()
+            holder.setLayout(column(content, gap=0))
+            content = holder
+        self.setWidget(content)
+
+    def minimumSizeHint(self) -> QSize:
+        inner = self.widget()
+        width = inner.minimumSizeHint().width() if inner is not None else 0
+        return QSize(width + self.verticalScrollBar().sizeHint().width(), 120)
 
 
 def page(content: QLayout, margin: int = 6, role: str = "page") -> QWidget:

@@ -1,0 +1,73 @@
+"""The theme as a whole: fonts that do not jitter, palettes without gaps, sizes that grow."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtGui import QFontMetricsF, QPalette
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton
+from pytestqt.qtbot import QtBot
+
+from workbench.store.resources import resources_folder
+from workbench.ui import theme
+from workbench.ui.theme import FONT_FILES, Scheme, Theme
+
+
+def test_fonts_are_shipped_with_their_licence() -> None:
+    folder = resources_folder() / "fonts"
+    for name in FONT_FILES:
+        assert (folder / name).is_file()
+        licence = folder / f"{name.partition('-')[0]}-OFL.txt"
+        assert "SIL" in licence.read_text(encoding="utf-8") or "OFL" in licence.read_text(encoding="utf-8")
+    assert sum(path.stat().st_size for path in folder.iterdir()) < 2_000_000
+
+
+@pytest.mark.parametrize("role", ["body", "strong", "figure", "display"])
+def test_digits_have_one_width(role: str) -> None:
+    metrics = QFontMetricsF(Theme().font(role))
+    assert len({round(metrics.horizontalAdvance(digit), 3) for digit in "0123456789"}) == 1
+
+
+def test_text_grows_to_twice_its_size_and_no_further() -> None:
+    assert Theme(text_percent=200).points() == 2 * Theme(text_percent=100).points()
+    assert Theme(text_percent=400).points() == Theme(text_percent=200).points()
+    assert Theme(text_percent=10).points() == Theme().points()
+
+
+@pytest.mark.parametrize("scheme", [Scheme.LIGHT, Scheme.DARK, Scheme.HIGH_CONTRAST])
+def test_no_group_of_the_palette_writes_ground_on_ground(scheme: Scheme) -> None:
+    palette = Theme(scheme).palette()
+    for group in (QPalette.ColorGroup.Active, QPalette.ColorGroup.Inactive, QPalette.ColorGroup.Disabled):
+        for text, ground in (
+            (QPalette.ColorRole.Text, QPalette.ColorRole.Base),
+            (QPalette.ColorRole.WindowText, QPalette.ColorRole.Window),
+            (QPalette.ColorRole.ButtonText, QPalette.ColorRole.Button),
+            (QPalette.ColorRole.HighlightedText, QPalette.ColorRole.Highlight),
+        ):
+            one, other = palette.color(group, text).name(), palette.color(group, ground).name()
+            assert theme_contrast(one, other) >= 4.5
+
+
+def theme_contrast(one: str, other: str) -> float:
+    from workbench.ui.palettes import contrast
+
+    return contrast(one, other)
+
+
+def test_the_system_scheme_is_light_where_the_desktop_says_nothing(qapp: QApplication) -> None:
+    assert theme.of_scheme(Scheme.SYSTEM, 100).scheme is Scheme.LIGHT
+
+
+def test_dressing_reaches_widgets_that_exist_already(qtbot: QtBot, dressed: QApplication) -> None:
+    label, press = QLabel("62.5"), QPushButton("Go")
+    theme.as_role(label, "display")
+    theme.as_role(press, "primary")
+    qtbot.addWidget(label)
+    qtbot.addWidget(press)
+    label.show()
+    before = label.sizeHint().height()
+    theme.apply(dressed, Theme(Scheme.DARK, 200))
+    dressed.processEvents()
+    assert label.sizeHint().height() > 1.6 * before
+    assert theme.theme_now() == Theme(Scheme.DARK, 200)
+    drawn = press.grab().toImage().pixelColor(press.width() // 2, 5).name()
+    assert drawn == Theme(Scheme.DARK).colours.action_fill
