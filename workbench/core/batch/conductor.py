@@ -161,11 +161,14 @@ class Conductor:
                 says=say("This batch was interrupted."), what_to_do=say("Go on with it or end it first.")
             )
         reading = self._clock.read()
-        if isinstance(command, ask.Start):
-            self._zero_s = reading.running_s
-            self._seen = reading
+        starts = isinstance(command, ask.Start) and self._ahead.phase is Phase.NOT_STARTED
+        if starts:
+            self._zero_s, self._seen = reading.running_s, reading
         self._notice(reading)
-        return self._take(command, self._moment(reading))
+        refused = self._take(command, self._moment(reading))
+        if starts and refused is not None:
+            self._zero_s = None
+        return refused
 
     def look(self) -> None:
         """A tick: look at the clocks and at what is due.  Call it a few times a second."""
@@ -205,8 +208,6 @@ class Conductor:
     def _take(self, command: Command, now: Moment) -> Refused | None:
         decided = decide(self._ahead, command, now, self._rules)
         if isinstance(decided, Refused):
-            if isinstance(command, ask.Start):
-                self._zero_s = None
             return decided
         if decided:
             self._put(decided)
