@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from workbench.core.catalogue.model import MaterialKind, Note
+from workbench.core.catalogue.shelf import Vessel, VesselMaterial
 from workbench.core.design import remedies as module
 from workbench.core.design.edits import largest_carrier, waxes_of, with_less_of
 from workbench.core.design.remedies import (
@@ -25,6 +26,7 @@ from workbench.core.design.remedies import (
 from workbench.core.heat.window import Reckoned
 from workbench.core.recipe.amounts import work_out
 from workbench.core.recipe.model import Amount, BaseLine, Measure, Recipe, ScentLine
+from workbench.core.wording import Share
 from workbench.store.resources import load_catalogue
 
 SHIPPED = load_catalogue()
@@ -158,6 +160,32 @@ def test_the_last_way_names_its_conditions(found: tuple[Remedy, ...]) -> None:
     assert last.temperatures.add_below.celsius == last.temperatures.scented_ceiling.celsius
     for word in ("flame out", "hotplate off", "no spark"):
         assert word in last.costs
+    assert "of the top note is gone after 3 min" in last.costs
+
+
+def test_a_wider_jug_loses_more_of_the_top_note() -> None:
+    shelf = SHIPPED.shelf.model_copy(
+        update={
+            "vessels": (
+                Vessel(
+                    key="wide",
+                    name="Wide",
+                    material=VesselMaterial.GLASS,
+                    holds_ml=500,
+                    inner_diameter_mm=160,
+                ),
+                Vessel(key="plain", name="Plain", material=VesselMaterial.GLASS, holds_ml=500),
+            )
+        }
+    )
+    known = SHIPPED.over(shelf)
+    lost = {}
+    for vessel in ("wide", "plain"):
+        last = remedies(recipe(vessel=vessel), known)[-1]
+        share = last.costs.values["lost"]
+        assert isinstance(share, Share)
+        lost[vessel] = share.amount
+    assert lost["wide"] == pytest.approx(4 * lost["plain"], rel=0.1)
 
 
 def test_open_unscented_or_unknown_windows_need_nothing() -> None:

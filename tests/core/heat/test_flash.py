@@ -124,6 +124,24 @@ def test_extrapolation_stays_below_the_worked_values_for_terpenes() -> None:
         assert worked - 9.0 < celsius(found.ideal.celsius) <= worked + 0.5
 
 
+def test_citrus_held_in_oil() -> None:
+    # worked: 10 % neat citrus in a vegetable oil flashes near 65 °C, 30 % near 54 °C
+    known = pot(oil("pure", {"limonene": 100.0}), carrier("carry", "triglyceride", 885.4))
+    for percent, worked in ((10.0, 65.0), (30.0, 54.0)):
+        found = flash_point(Composition.of({"pure": percent, "carry": 100 - percent}), known)
+        assert celsius(found.lower.celsius) == pytest.approx(worked, abs=2.0)
+
+
+def test_values_that_are_known_to_be_wrong_did_not_get_in() -> None:
+    # limonene 97 °F (PMC7330110 table 1) and patchouli "190 °C" are printed, and wrong
+    limonene = SHIPPED.constituents["limonene"].flash_point_c
+    patchouli = SHIPPED.materials["patchouli"].flash_point_c
+    assert limonene is not None
+    assert patchouli is not None
+    assert limonene.value > 40
+    assert patchouli.value < 110
+
+
 def test_carriers_count_by_their_real_molar_mass_in_the_ideal_rule_only() -> None:
     light = pot(oil("pure", {"limonene": 100.0}), carrier("carry", "triglyceride", 400.0))
     heavy = pot(oil("pure", {"limonene": 100.0}), carrier("carry", "triglyceride", 900.0))

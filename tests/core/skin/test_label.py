@@ -119,6 +119,18 @@ def test_entries_seen_at_echa_have_their_numbers() -> None:
     assert numbers["357"] == "Jasmine Oil/Extract"
 
 
+def test_traps_of_mapping() -> None:
+    # Citral is geranial and neral together; nerol is not geraniol; each name covers its isomers
+    rows = SHIPPED.constituents
+    assert {rows["geranial"].allergen, rows["neral"].allergen} == {"Citral"}
+    assert rows["nerol"].allergen == ""
+    assert {rows["alpha_pinene"].allergen, rows["beta_pinene"].allergen} == {"Pinene"}
+    geraniol = next(row for row in SHIPPED.limits if row.key == "geraniol_standard")
+    assert geraniol.constituents == ("geraniol",)
+    for key, name in (("cinnamyl_alcohol", "Cinnamyl Alcohol"), ("hydroxycitronellal", "Hydroxycitronellal")):
+        assert rows[key].allergen == name
+
+
 def test_every_constituent_of_shipped_lavender_is_named() -> None:
     balm = Composition.of({"beeswax": 95.0, "lavender": 5.0})
     found = names(balm, table=SHIPPED)

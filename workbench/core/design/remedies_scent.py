@@ -21,10 +21,14 @@ from workbench.core.design.remedy import (
     tried,
 )
 from workbench.core.heat.flash import flash_point
+from workbench.core.heat.loss import Stay, loss, open_surface_cm2
 from workbench.core.heat.temperatures import LEAST_MARGIN_K
 from workbench.core.heat.window import Reckoned
 from workbench.core.recipe.composition import Composition
-from workbench.core.wording import Degrees, Share, say
+from workbench.core.wording import Degrees, Duration, Share, say
+
+STIR_S = 180.0
+JUG_MM = 80.0  # inside width of a usual jug, where the vessel's is not known
 
 
 def less_of_the_lightest(case: Case) -> Remedy | None:
@@ -162,10 +166,29 @@ def without_ignition(case: Case) -> Remedy | None:
             ceiling=Degrees(scented.celsius, 0),
         ),
         say(
-            "The vapour over the cup can burn: flame out, hotplate off and away, no spark, window open. More of the top note is lost."
+            "The vapour over the cup can burn: flame out, hotplate off and away, no spark, window open. "
+            "At {hot} about {lost} of the top note is gone after {stir} of stirring.",
+            hot=Degrees(floor_c + USEFUL_WIDTH_K, 0),
+            lost=Share(_top_lost_percent(case, floor_c + USEFUL_WIDTH_K)),
+            stir=Duration(STIR_S),
         ),
         after,
         edits.marked(case.recipe, WITHOUT_IGNITION, add_above_flash_safe=True),
         True,
         (after.width_k or 0.0) - case.width_k,
     )
+
+
+def _top_lost_percent(case: Case, celsius: float) -> float:
+    """Share of the top note that leaves while it is stirred in; see `heat.loss` for what is assumed."""
+    width_mm = JUG_MM
+    if case.recipe.vessel is not None:
+        width_mm = case.catalogue.vessel(case.recipe.vessel).inner_diameter_mm or JUG_MM
+    lost = loss(
+        case.weighed.composition,
+        case.catalogue,
+        (Stay(celsius, STIR_S),),
+        open_surface_cm2(width_mm),
+        {line.material: line.note for line in case.recipe.scent},
+    )
+    return lost.of(Note.TOP)
