@@ -173,9 +173,7 @@ def apply(app: QApplication, theme: Theme) -> None:
     app.setStyle("Fusion")
     app.setPalette(theme.palette())
     app.setFont(theme.font())
-    app.setStyleSheet(
-        build(theme.colours, _sizes_pt(theme), theme.em(), GRID_PX, SERIF, Path(images.name).as_posix())
-    )
+    app.setStyleSheet(build(theme.colours, _sizes_pt(theme), theme.em(), GRID_PX, SERIF, images.as_posix()))
 
 
 def as_role(widget: _Widget, role: str) -> _Widget:

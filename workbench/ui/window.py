@@ -99,6 +99,7 @@ class MainWindow(QMainWindow):
         desk.troubled.connect(self.tell_trouble)
         self.model.changed.connect(self._changed)
         context.shelf_changed.connect(self._shelf_changed)
+        context.preferences_changed.connect(self._preferences_changed)
         self.resize(1280, 800)
         self._show_page(self.first)
         self._changed()
@@ -227,16 +228,17 @@ class MainWindow(QMainWindow):
         self._show_page(self.settings)
 
     def _set(self, fields: dict[str, object]) -> None:
-        """One preference changed: in use at once, then kept."""
-        before = self.context.preferences
-        after = Preferences.model_validate({**before.model_dump(), **fields})
-        app = QApplication.instance()
-        looks = (before.scheme, before.text_percent) != (after.scheme, after.text_percent)
-        if looks and isinstance(app, QApplication):
-            theme.apply(app, theme.of_scheme(after.scheme, after.text_percent))
-        self.context.take_preferences(after)
+        held = self.context.preferences.model_dump()
+        self.context.take_preferences(Preferences.model_validate({**held, **fields}))
+
+    def _preferences_changed(self) -> None:
+        """In use at once, then kept; a disk that refuses is said, and they are in use all the same."""
+        wanted = self.context.preferences
+        app, look = QApplication.instance(), theme.of_scheme(wanted.scheme, wanted.text_percent)
+        if isinstance(app, QApplication) and look != theme.theme_now():
+            theme.apply(app, look)
         try:
-            self._keep(after)
+            self._keep(wanted)
         except Trouble as trouble:
             self.tell_trouble(trouble)
 
@@ -524,17 +526,16 @@ class MainWindow(QMainWindow):
         plan = self.workplace.answers.plan
         if plan is None or (plan.blockers and not practice):
             return
-        room = self._new_room()
+        room = self._new_room(practice)
         room.look_round(plan, practice)
         self._to_batch()
 
-    def _new_room(self) -> BatchRoom:
+    def _new_room(self, practice: bool = False) -> BatchRoom:
         from workbench.ui.batch_room import BatchRoom  # brings the bench and the simulated kitchen
 
         assert self._kit is not None
-        room = BatchRoom(self.context, self.desk, self._kit)
+        room = BatchRoom(self.context, self.desk, self._kit, practice)
         room.over.connect(self._batch_over)
-        room.sized.connect(self._bench_sized)
         self.batch = room
         self.stack.addWidget(room)
         self.strip.ways["batch"].show()
@@ -543,9 +544,6 @@ class MainWindow(QMainWindow):
     def _to_batch(self) -> None:
         if self.batch is not None:
             self._show_page(self.batch)
-
-    def _bench_sized(self, percent: int, px_per_mm: object) -> None:
-        self._set({"bench_percent": percent, "ruler_px_per_mm": px_per_mm})
 
     def _batch_over(self) -> None:
         room, self.batch = self.batch, None

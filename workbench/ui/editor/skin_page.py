@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QWidget
 
+from workbench.core.skin.notices import Notice, notices
 from workbench.core.skin.verdict import LimitUse, SkinVerdict, Verdict
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.theme import GRID_PX
 from workbench.ui.widgets.bar import LimitBar
-from workbench.ui.widgets.basic import Words, button, column, figure, row
+from workbench.ui.widgets.basic import Words, button, clear, column, figure, row
 from workbench.ui.widgets.callout import Finding
 from workbench.ui.widgets.marks import mark, meaning, role
 from workbench.ui.writing import Writer
@@ -77,6 +78,9 @@ class SkinPage(QWidget):
         self.why = Words("")
         self.over = Finding()
         self.sums = Words("", "small")
+        self.notice_head = Words(self.tr("For this wearer and this balm"), "head")
+        self.notice_list = column(gap=2)
+        self._notices: tuple[Notice, ...] = ()
         self.unknown = Words("", "attention")
         self._list = column(gap=4)
         self._rows: list[LimitRow] = []
@@ -90,7 +94,7 @@ class SkinPage(QWidget):
         )
         whole = column(
             self.verdict, self.why, self.over, self.unknown, self._list, row(self.more, 1), self.sums,
-            self.papers, 1, gap=3,
+            self.notice_head, self.notice_list, self.papers, 1, gap=3,
         )  # fmt: skip
         whole.setContentsMargins(0, 0, 0, GRID_PX)
         self.setLayout(whole)
@@ -149,6 +153,7 @@ class SkinPage(QWidget):
             key=lambda one: (not one.binding, -(one.used_percent if one.used_percent is not None else -1)),
         )
         self._show_rows(ordered, w, names)
+        self._show_notices()
 
     def _show_rows(self, limits: list[LimitUse], w: Writer, names: dict[str, str] | None = None) -> None:
         every = self.more.isChecked()
@@ -169,6 +174,31 @@ class SkinPage(QWidget):
             if made.isHidden() == (index < len(shown)):
                 made.setVisible(index < len(shown))
 
+    def _show_notices(self) -> None:
+        """Cautions that the brief or the recipe give cause for, in the words of the tables."""
+        model = self._model
+        catalogue, recipe = model.context.catalogue, model.recipe
+        chosen = {line.lot for line in recipe.base} | {line.lot for line in recipe.scent}
+        lots = [lot for lot in model.context.shelf.lots if lot.key in chosen]
+        assert model.evaluation is not None
+        found = notices(
+            recipe.brief, model.evaluation.weighed.composition, catalogue, model.context.today(), lots
+        )
+        if found == self._notices:
+            return
+        self._notices = found
+        clear(self.notice_list)
+        w = model.context.writer
+        for one in found:
+            caution = catalogue.cautions.get(one.key)
+            if caution is None:
+                continue
+            row_made = NoticeRow(
+                w.sentence(caution.hazard), w.sentence(caution.what_to_do), w.sentence(one.because)
+            )
+            self.notice_list.addWidget(row_made)
+        self.notice_head.setVisible(bool(found))
+
     def _over_sentence(self, limit: LimitUse, w: Writer) -> str:
         return self.tr("{name}: {held} in the balm, {limit} is the most.").format(
             name=w.sentence(limit.name),
@@ -180,6 +210,14 @@ class SkinPage(QWidget):
         return self.tr(
             "Judged in category {categories}, by the rules of {place} and the industry standard."
         ).format(categories=", ".join(skin.categories), place=skin.place.value)
+
+
+class NoticeRow(QWidget):
+    """What to mind, what to do about it, and why it is said here."""
+
+    def __init__(self, hazard: str, what_to_do: str, because: str) -> None:
+        super().__init__()
+        self.setLayout(column(Words(hazard, "strong"), Words(what_to_do), Words(because, "muted"), gap=1))
 
 
 def verdict_words(widget: QWidget, skin: SkinVerdict) -> str:
