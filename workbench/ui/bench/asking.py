@@ -20,7 +20,7 @@ from workbench.core.batch.steps import Need, NeedKind, StepKind
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
 from workbench.ui.bench.measures import Measures
-from workbench.ui.bench.now import needs_shown
+from workbench.ui.bench.now import Option, on_hold, options
 
 TIN = "tin:"
 LEFTOVER = "leftover"
@@ -39,10 +39,15 @@ def command_for(
     """The command that records `text` for `need` of the current step.
 
     Masses and temperatures are read in the maker's units.  A tick or a choice
-    is typed as its number on the card.  Raises `Trouble` with a sentence.
+    is typed as its number on the card, also while the field stands for the
+    temperature.  Raises `Trouble` with a sentence.
     """
     step = state.step_id
     typed = text.strip()
+    if need.kind in (NeedKind.TEMPERATURE, NeedKind.TICK, NeedKind.CHOICE) and not on_hold(state):
+        option = _option(state, typed)
+        if option is not None:
+            return Answer(step, option.need, option.value, typed)
     match need.kind:
         case NeedKind.MASS:
             mass_g = measures.read_mass(typed)
@@ -70,10 +75,13 @@ def command_for(
             if depth_mm < 0:
                 raise Trouble(say("A depth is 0 mm or more. Type it without a minus."))
             return Answer(step, need.key, depth_mm, typed)
-        case NeedKind.CHOICE:
-            return Answer(step, need.key, _choice(need, typed, measures), typed)
-        case NeedKind.TICK:
-            return Answer(step, _ticked(state, need, typed, measures), True, typed)
+        case NeedKind.CHOICE | NeedKind.TICK:
+            raise Trouble(
+                say(
+                    "Nothing on this list has the number “{typed}”. Type a number that stands there.",
+                    typed=typed,
+                )
+            )
         case NeedKind.WORDS:
             return Answer(step, need.key, typed, typed)
         case NeedKind.BURST:
@@ -87,30 +95,11 @@ def _whole(typed: str, measures: Measures) -> int:
     return int(value)
 
 
-def _choice(need: Need, typed: str, measures: Measures) -> str:
-    if typed in need.choices:
-        return typed
-    number = _whole(typed, measures)
-    if not 1 <= number <= len(need.choices):
-        raise Trouble(
-            say(
-                "There is no answer {typed}. Type a number from 1 to {most}.",
-                typed=typed,
-                most=len(need.choices),
-            )
-        )
-    return need.choices[number - 1]
-
-
-def _ticked(state: SessionState, need: Need, typed: str, measures: Measures) -> str:
-    """Which tick of the step was meant by its number on the card."""
-    number = _whole(typed, measures)
-    for each in needs_shown(state):
-        if each.number == number and each.need.kind is NeedKind.TICK:
-            return each.need.key
-    raise Trouble(
-        say("Nothing on this list has the number {typed}. Type a number that stands there.", typed=typed)
-    )
+def _option(state: SessionState, typed: str) -> Option | None:
+    """What stands under a small whole number; None where the text is something else."""
+    if not typed.isdecimal() or len(typed) > 2:
+        return None
+    return next((each for each in options(state) if each.number == int(typed)), None)
 
 
 def _tin_number(need: Need) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from workbench.core.catalogue.model import Caution, SignalWord
@@ -14,6 +15,7 @@ from workbench.ui.widgets.signs import SignView
 from workbench.ui.writing import translate
 
 ORDER = (SignalWord.DANGER, SignalWord.WARNING, SignalWord.CAUTION, SignalWord.NOTICE)
+TWO_COLUMNS_EM = 32
 ALERT = "warning"  # the plain alert sign, for a caution that names no other
 
 
@@ -38,6 +40,7 @@ class CautionBlock(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown: tuple[tuple[Caution, ...], bool] = ((), False)
+        self._columns = 1
         self._box = QVBoxLayout(self)
         self._box.setContentsMargins(0, 0, 0, 0)
         self._grid = QGridLayout()
@@ -51,6 +54,16 @@ class CautionBlock(QWidget):
         self._shown = (cautions, unread)
         self._fill()
 
+    def _fitting(self) -> int:
+        cautions, unread = self._shown
+        narrow = self.width() < TWO_COLUMNS_EM * theme_now().em()
+        return 1 if unread or narrow or len(cautions) < 3 else 2
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if self._fitting() != self._columns:
+            self._fill()
+
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
             self._fill()
@@ -63,7 +76,7 @@ class CautionBlock(QWidget):
         self.setAccessibleName(self.tr("Cautions of this step"))
         spoken = []
         # once read they stand in two columns, short, so that the field stays in view
-        columns = 1 if unread or len(cautions) < 3 else 2
+        columns = self._columns = self._fitting()
         for column in range(2):
             self._grid.setColumnStretch(3 * column + 2, 1 if column < columns else 0)
             self._grid.setColumnMinimumWidth(3 * column, 0)

@@ -214,6 +214,7 @@ class FarView(QWidget):
         field.addWidget(self.need_says, 3)
         field.addWidget(self.entry, 2)
         field.addWidget(self.unit)
+        self.options = BigWords(CAPITAL_MM * 0.7, False, self)
         self.more_cautions = BigWords(CAPITAL_MM * 0.7, False, self)
         self.trend = BigWords(CAPITAL_MM * 0.7, False, self)
         self.done_when = BigWords(CAPITAL_MM * 0.7, False, self)
@@ -227,6 +228,7 @@ class FarView(QWidget):
             self.instruction,
             self.figures,
             self.says,
+            self.options,
             self.field,
             self.more_cautions,
             self.trend,
@@ -282,6 +284,13 @@ class FarView(QWidget):
             ""
             if step is None
             else self.tr("Done when: {words}").format(words=measures.step_says(step, "done_when"))
+        )
+        self.options.setText(
+            "   ".join(
+                self.tr("{number} {label}").format(number=each.number, label=measures.say(each.label))
+                for each in look.options(state)
+                if state.recorded(each.need) is None
+            )
         )
         need = self._needs.need
         if need is not None:
@@ -392,6 +401,8 @@ class FarView(QWidget):
         if self.says.text():
             wanted.append(self.says)
         asks = need is not None and not unread and state.current is not None
+        if asks and not held and self.options.text():
+            wanted.append(self.options)
         if state.hot if held else asks:
             wanted.append(self.field)
         if self.more_cautions.text():

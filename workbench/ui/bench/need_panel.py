@@ -56,6 +56,61 @@ class NeedRow(QWidget):
         box.addWidget(self.value)
 
 
+class ChoiceRow(QWidget):
+    """A question with its answers as numbered buttons; answered(need, answer)."""
+
+    answered = Signal(str, str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.key = ""
+        self.glyph = Glyph(Shape.RING, self)
+        self.label = Words("", "strong", self)
+        self.buttons: list[QPushButton] = []
+        self._shown: tuple[object, ...] = ()
+        top = QHBoxLayout()
+        top.setSpacing(theme_now().space(2))
+        top.addWidget(self.glyph)
+        top.addWidget(self.label, 1)
+        self._line = QHBoxLayout()
+        self._line.setSpacing(theme_now().space(2))
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(theme_now().space(1))
+        box.addLayout(top)
+        box.addLayout(self._line)
+
+    def show_need(self, each: NeedShown, measures: Measures) -> None:
+        self.key = each.need.key
+        self.glyph.show_shape(Shape.RING if each.open else Shape.TICK)
+        self.label.say(measures.say(each.need.label))
+        value = None if each.recorded is None else str(each.recorded.value)
+        shown = (each.need.choices, each.number, value, measures)
+        if shown == self._shown:
+            return
+        self._shown = shown
+        clear(self._line)
+        self.buttons = []
+        for at, choice in enumerate(each.need.choices):
+            words = measures.say(choice)
+            made = QPushButton(
+                self.tr("{number}  {label}").format(number=each.number + at, label=words), self
+            )
+            as_role(made, "need")
+            made.setCheckable(True)
+            made.setChecked(choice == value)
+            made.setAccessibleName(words)
+            made.setProperty("answer", choice)
+            made.clicked.connect(self._pressed)
+            self._line.addWidget(made)
+            self.buttons.append(made)
+        self._line.addStretch(1)
+
+    def _pressed(self) -> None:
+        self._shown = ()  # what is recorded decides which one stays pressed
+        self.answered.emit(self.key, str(self.sender().property("answer")))
+
+
 class NeedPanel(QWidget):
     """List and field.
 
@@ -76,6 +131,9 @@ class NeedPanel(QWidget):
         self._drawn: tuple[object, ...] = ()
         self._rows: list[NeedRow] = []
         self._placed: tuple[object, ...] = ()
+        self._choices: list[ChoiceRow] = []
+        self._choice_box = QVBoxLayout()
+        self._choice_box.setSpacing(theme_now().space(2))
         self._sure_for: tuple[str, str] | None = None
         self._sure_from_s = 0.0
         self._now_s = 0.0
@@ -110,21 +168,17 @@ class NeedPanel(QWidget):
         extras.addWidget(self.probe)
         extras.addWidget(self.lot)
         extras.addStretch(1)
-        self._answers = QWidget(self)
-        self._answer_box = QHBoxLayout(self._answers)
-        self._answer_box.setContentsMargins(0, 0, 0, 0)
-        self._answer_box.setSpacing(theme_now().space(2))
         field = QVBoxLayout(self._field)
         field.setContentsMargins(0, 0, 0, 0)
         field.setSpacing(theme_now().space(1))
         field.addWidget(self.label)
         field.addWidget(self.target)
-        field.addWidget(self._answers)
         field.addLayout(line)
         field.addLayout(extras)
         box = QVBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(theme_now().space(3))
+        box.addLayout(self._choice_box)
         box.addWidget(self._list)
         box.addWidget(self._field)
 
@@ -224,30 +278,48 @@ class NeedPanel(QWidget):
         self.setAccessibleName(self.tr("What this step records"))
 
     def _fill_list(self, shown: tuple[NeedShown, ...], need: Need | None) -> None:
-        # one need alone is the field; a list of one would say it twice
-        many = len(shown) > 1 or any(each.need.kind is NeedKind.TICK for each in shown)
-        # nor a temperature, which stands large on the card already
-        done = tuple(each for each in shown if not each.open and each.need.kind is not NeedKind.TEMPERATURE)
-        listed = shown if many else done
+        """Ticks and questions always, other needs once they are recorded or not yet in the field.
+
+        The temperature stands large on the card already.
+        """
+        listed = [
+            each
+            for each in shown
+            if each.need.kind is NeedKind.TICK
+            or (
+                each.need.kind not in (NeedKind.CHOICE, NeedKind.TEMPERATURE)
+                and (not each.open or need is None or need.key != each.need.key)
+            )
+        ]
+        asked = [each for each in shown if each.need.kind is NeedKind.CHOICE]
         if look.on_hold(self._state):
-            listed = ()  # only the temperature counts now
+            listed, asked = [], []  # only the temperature counts now
         while len(self._rows) < len(listed):
             row = NeedRow(self._list)
             row.button.clicked.connect(self._row_pressed)
             self._rows.append(row)
+        while len(self._choices) < len(asked):
+            choice = ChoiceRow(self)
+            choice.answered.connect(self._answered)
+            self._choice_box.addWidget(choice)
+            self._choices.append(choice)
         for at, row in enumerate(self._rows):
             row.setVisible(at < len(listed))
-            if at >= len(listed):
-                continue
-            self._fill_row(row, listed[at], need)
+            row.key = ""
+            if at < len(listed):
+                self._fill_row(row, listed[at], need)
+        for at, choice in enumerate(self._choices):
+            choice.setVisible(at < len(asked))
+            if at < len(asked):
+                choice.show_need(asked[at], self._measures)
         self._list.setVisible(bool(listed))
         self._place_rows()
 
     def _place_rows(self) -> None:
         """Two columns where every label fits into one half, so that the field stays in view."""
-        rows = [row for row in self._rows if row.key and not row.isHidden()]
+        rows = [row for row in self._rows if row.key]
         widest = max((row.sizeHint().width() for row in rows), default=0)
-        columns = 2 if len(rows) > 2 and 2 * widest + theme_now().space(2) <= self.width() else 1
+        columns = 2 if len(rows) > 1 and 2 * widest + theme_now().space(2) <= self.width() else 1
         per_column = -(-len(rows) // columns) if rows else 1
         placed = (columns, tuple(row.key for row in rows))
         if placed == self._placed:
@@ -323,16 +395,14 @@ class NeedPanel(QWidget):
         self.stirred.setVisible(kind is NeedKind.TEMPERATURE)
         self.probe.setVisible(kind is NeedKind.TEMPERATURE and self._read is not None)
         self._fill_lots(need)
-        self._fill_answers(need)
 
     def _label(self, need: Need) -> str:
-        if need.kind is NeedKind.TICK:
-            return self.tr("Number of what is done, then Enter; or press it above")
-        if need.kind is NeedKind.CHOICE:
-            return self.tr("{label}: its number, then Enter; or press it").format(
-                label=self._measures.say(need.label)
-            )
-        return self._measures.say(need.label)
+        if need.kind in (NeedKind.TICK, NeedKind.CHOICE):
+            return self.tr("Type its number, or press it above")
+        label = self._measures.say(need.label)
+        if need.kind is NeedKind.TEMPERATURE and look.options(self._state) and not look.on_hold(self._state):
+            return self.tr("{label}, or a number from above").format(label=label)
+        return label
 
     def _fill_lots(self, need: Need) -> None:
         lots = self._lots.get(need.material, ()) if need.kind in (NeedKind.MASS, NeedKind.DROPS) else ()
@@ -350,22 +420,6 @@ class NeedPanel(QWidget):
                 )
             self.lot.setCurrentIndex(max(0, self.lot.findData(planned)) or min(1, len(lots)))
         self.lot.setVisible(bool(lots))
-
-    def _fill_answers(self, need: Need) -> None:
-        clear(self._answer_box)
-        self._answers.setVisible(need.kind is NeedKind.CHOICE)
-        if need.kind is not NeedKind.CHOICE:
-            return
-        for number, choice in enumerate(need.choices, start=1):
-            button = QPushButton(
-                self.tr("{number}  {label}").format(number=number, label=self._measures.say(choice)),
-                self._answers,
-            )
-            button.setAccessibleName(self._measures.say(choice))
-            button.setProperty("answer", choice)
-            button.clicked.connect(self._answer_pressed)
-            self._answer_box.addWidget(button)
-        self._answer_box.addStretch(1)
 
     def _target_words(self, need: Need) -> str:
         if need.kind is NeedKind.DROPS and need.target is not None:
@@ -464,7 +518,5 @@ class NeedPanel(QWidget):
         self.show_state(self._state, self._now_s)
         self.focus_entry()
 
-    def _answer_pressed(self) -> None:
-        need = self.need
-        if need is not None:
-            self._send(Answer(self._state.step_id, need.key, str(self.sender().property("answer"))))
+    def _answered(self, need: str, answer: str) -> None:
+        self._send(Answer(self._state.step_id, need, answer))

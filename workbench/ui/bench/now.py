@@ -52,11 +52,21 @@ class TimerShown:
 class NeedShown:
     need: Need
     recorded: Recorded | None
-    number: int  # 1, 2, 3: what is typed to choose a tick
+    number: int  # what is typed for this tick, or for the first answer of this choice; 0: none
 
     @property
     def open(self) -> bool:
         return self.recorded is None
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """Something that is recorded by typing its number: a tick, or one answer of a choice."""
+
+    number: int
+    need: str
+    value: str | bool
+    label: str
 
 
 def needs_shown(state: SessionState) -> tuple[NeedShown, ...]:
@@ -64,34 +74,51 @@ def needs_shown(state: SessionState) -> tuple[NeedShown, ...]:
     step = state.step
     if step is None:
         return ()
-    wanted = [need for need in step.needs if need.kind is not NeedKind.BURST]
-    return tuple(
-        NeedShown(state.with_target(need), state.recorded(need.key), number)
-        for number, need in enumerate(wanted, start=1)
-    )
+    shown: list[NeedShown] = []
+    number = 1
+    for need in step.needs:
+        if need.kind is NeedKind.BURST:
+            continue
+        takes = {NeedKind.TICK: 1, NeedKind.CHOICE: len(need.choices)}.get(need.kind, 0)
+        shown.append(NeedShown(state.with_target(need), state.recorded(need.key), number if takes else 0))
+        number += takes
+    return tuple(shown)
+
+
+def options(state: SessionState) -> tuple[Option, ...]:
+    """What can be recorded in this step by typing a small number."""
+    found: list[Option] = []
+    for each in needs_shown(state):
+        if each.need.kind is NeedKind.TICK:
+            found.append(Option(each.number, each.need.key, True, each.need.label))
+        elif each.need.kind is NeedKind.CHOICE:
+            found += [
+                Option(each.number + at, each.need.key, choice, choice)
+                for at, choice in enumerate(each.need.choices)
+            ]
+    return tuple(found)
 
 
 def need_now(state: SessionState, chosen: str | None = None) -> Need | None:
     """The need that the one field stands for.
 
-    What the maker chose; else a reading that a burst waits for; else the
-    first thing that must be recorded and is not; else the temperature, which
-    can always be read again; else the first thing that may be recorded.
+    What the maker chose; else the temperature, where the step wants one: it
+    can always be read again, and a reading is never a number of the list,
+    because no jug in a hot step is that cold.  Else the first thing that must
+    be recorded and is not; else the first that may be.
     """
     shown = needs_shown(state)
     by_key = {each.need.key: each.need for each in shown}
-    if chosen in by_key and not on_hold(state):
-        return by_key[chosen]
     readings = [each.need for each in shown if each.need.kind is NeedKind.TEMPERATURE]
-    if on_hold(state) and state.hot:
-        return readings[0] if readings else HELD_READING
-    if readings and state.burst.phase is BurstPhase.READING_DUE:
+    if on_hold(state):
+        return readings[0] if readings else HELD_READING if state.hot else None
+    if chosen in by_key:
+        return by_key[chosen]
+    if readings:
         return readings[0]
     for each in shown:
         if each.need.required and each.open:
             return each.need
-    if readings:
-        return readings[0]
     for each in shown:
         if each.open:
             return each.need

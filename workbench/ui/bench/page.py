@@ -50,14 +50,12 @@ class BatchPage(QWidget):
     """left()           nothing runs here any more; show the recipe again
     began(str), over(str)  a session began or was closed
     look_at(str)        the maker wants to read a session first
-    strip(QWidget|None) what is going in: a narrow widget to stand beside the bench
     """
 
     left = Signal()
     began = Signal(str)
     over = Signal(str)
     look_at = Signal(str)
-    strip = Signal(object)
 
     def __init__(self, context: Context, kit: BenchKit, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -132,9 +130,6 @@ class BatchPage(QWidget):
     def _clear(self) -> None:
         if self.view is not None:
             self.view.put_away()
-            self.strip.emit(None)
-            self.view.recipe_strip.setParent(None)
-            self.view.recipe_strip.deleteLater()
         if self.runner is not None:
             self.runner.stop_looking()
             self.runner.deleteLater()
@@ -199,7 +194,6 @@ class BatchPage(QWidget):
         view.over.connect(self._over)
         view.sized.connect(self._sized)
         self.view = view
-        self.strip.emit(view.recipe_strip)
         self._put(view)
         self.began.emit(runner.session_id)
         runner.start_looking()

@@ -6,28 +6,29 @@ from PySide6.QtGui import QFont
 
 from workbench.ui.theme import GRID_PX, Theme
 
-FACE = 1.3  # the two figures of the card, over the theme's largest size
+FACE = 1.3  # the two figures of the card, over the theme's largest size; large text needs it less
 
 
 def bench_sheet(theme: Theme) -> str:
     """A style sheet for `BenchView`; laid over the application's own."""
     c, one = theme.colours, GRID_PX
     em = theme.em()
+    face = max(0.9, FACE - 0.8 * (theme.size_factor - 1))
 
     def pt(role: str, times: float = 1.0) -> str:
         return f"{theme.points(role) * times:.1f}pt"
 
     return f"""
 QLabel[role="instruction"] {{ color: {c.ink}; }}
-QLabel[role="display"] {{ font-size: {pt("display", FACE)}; }}
+QLabel[role="display"] {{ font-size: {pt("display", face)}; }}
 QLabel[role="muted_body"] {{ color: {c.muted}; }}
-QLabel[role="display_stale"] {{ font-size: {pt("display", FACE)}; font-weight: 400; color: {c.muted}; }}
+QLabel[role="display_stale"] {{ font-size: {pt("display", face)}; font-weight: 400; color: {c.muted}; }}
 QLabel[role="attention_big"] {{ color: {c.warning_ink}; }}
 QLabel[role="stale_big"] {{ color: {c.muted}; font-weight: 400; }}
 QLabel[role="danger_big"] {{ color: {c.danger_ink}; }}
-QLabel[role="display_danger"] {{ font-size: {pt("display", FACE)}; font-weight: 700; color: {c.danger_ink}; }}
+QLabel[role="display_danger"] {{ font-size: {pt("display", face)}; font-weight: 700; color: {c.danger_ink}; }}
 QLabel[role="on_hold"] {{ font-size: {pt("lead")}; font-weight: 700; color: {c.danger_ink}; }}
-QLabel[role="over"] {{ font-size: {pt("display", FACE)}; font-weight: 700; color: {c.warning_ink}; }}
+QLabel[role="over"] {{ font-size: {pt("display", face)}; font-weight: 700; color: {c.warning_ink}; }}
 QLabel[role="word_DANGER"] {{ color: {c.danger_text}; background: {c.danger_fill}; font-weight: 700; padding: 1px {one}px; }}
 QLabel[role="word_WARNING"] {{ color: {c.warning_text}; background: {c.warning_fill}; font-weight: 700; padding: 1px {one}px; }}
 QLabel[role="word_CAUTION"] {{ color: {c.caution_text}; background: {c.caution_fill}; font-weight: 700; padding: 1px {one}px; }}

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QHideEvent, QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -69,7 +69,8 @@ from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button
 from workbench.ui.writing import Writer
 
-HOLD_KEY, DONE_KEY, FAR_KEY, MORE_KEY = "F9", "F8", "F4", "F12"
+HOLD_KEY, DONE_KEY, FAR_KEY, REST_KEY, MORE_KEY = "F9", "F8", "F4", "F10", "F12"
+SIDE_EMS, STRIP_EMS = 52, 76  # from these widths on, steps and curve, and the recipe, stand beside the card
 CURVE_LOOKS = 4  # the curve is redrawn at every fourth look: once a second
 
 
@@ -112,6 +113,7 @@ class BenchView(QWidget):
         self._rang = ""  # what the timer tone was played for
         self._said_soon = ""
         self._looks = 0
+        self._on_rest = False  # narrow: steps, curve and recipe instead of the card
         self._fan: Fan | None = None
         self._theme = theme_now()
 
@@ -140,6 +142,7 @@ class BenchView(QWidget):
         near_box = QHBoxLayout(near)
         near_box.setContentsMargins(0, 0, 0, 0)
         near_box.setSpacing(1)
+        near_box.addWidget(self.recipe_strip, 5)
         self._scroller = Scroller(self.card, near)
         self._scroller.verticalScrollBar().valueChanged.connect(self._scrolled)
         self._scroller.verticalScrollBar().rangeChanged.connect(self._scrolled)
@@ -157,6 +160,7 @@ class BenchView(QWidget):
         self.primary.pressed.connect(self._primary_down)
         self.primary.clicked.connect(self._primary_up)
         self.far_button = button("", self.toggle_far, "quiet", self)
+        self.rest_button = button("", self.toggle_rest, "quiet", self)
         self.more = button("", None, "quiet", self)
         self.menu = QMenu(self)
         self.more.setMenu(self.menu)
@@ -169,6 +173,7 @@ class BenchView(QWidget):
         bar_box.setSpacing(theme_now().space(3))
         bar_box.addWidget(self.hold)
         bar_box.addStretch(1)
+        bar_box.addWidget(self.rest_button)
         bar_box.addWidget(self.far_button)
         bar_box.addWidget(self.more)
         bar_box.addStretch(1)
@@ -245,6 +250,7 @@ class BenchView(QWidget):
         self.stack.setCurrentIndex(1 if on else 0)
         self.alarms.set_bench(on, self.far.ruler, self.far.percent)
         self._say()
+        self._arrange()
         self.show_state()
         self._take_focus()
         self.far_changed.emit(on)
@@ -294,6 +300,7 @@ class BenchView(QWidget):
             Qt.Key.Key_F6: self.card.needs.toggle_stirred,
             Qt.Key.Key_F5: self.card.press_burst,
             Qt.Key.Key_F3: self.far.turn_page,
+            Qt.Key.Key_F10: self.toggle_rest,
             Qt.Key.Key_F12: self._open_menu,
         }.get(Qt.Key(key))
         plain = event.modifiers() in (Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.KeypadModifier)
@@ -311,9 +318,14 @@ class BenchView(QWidget):
 
     def _digit(self, character: str) -> None:
         self._other_key()
+        self._show_card()
         if self.card.form.form is not None or not self.runner.state.phase.live:
             return
         (self.far if self.is_far else self.card.needs).take_key(character)
+
+    def _show_card(self) -> None:
+        if self._on_rest:
+            self.toggle_rest()
 
     def _other_key(self) -> None:
         self._gate.other_key(self.runner.hand_s())
@@ -387,8 +399,7 @@ class BenchView(QWidget):
         step = state.step
         if "step begun" in kinds:
             self._scroller.verticalScrollBar().setValue(0)
-        if self.card.needs.isVisibleTo(self.card):
-            self._scroller.ensureWidgetVisible(self.card.needs.entry, 0, 3 * theme_now().em())
+        QTimer.singleShot(0, self, self._show_field)  # once the new step is laid out
         if "step begun" in kinds and step is not None:
             announce(self, self._measures.step_says(step, "instruction"), False)
         if "hold asked" in kinds and state.hold is not None:
@@ -516,6 +527,7 @@ class BenchView(QWidget):
         self.menu.clear()
         self._actions = []
         for words, call, command in (
+            (self.tr("Bench view: large letters"), self.toggle_far, None),
             (self.tr("Write a note (N)"), self._ask_note, WriteNote),
             (self.tr("Add more of one thing"), self._ask_add, Add),
             (self.tr("Say where it set"), self._ask_set_point, SeeSetPoint),
@@ -527,7 +539,8 @@ class BenchView(QWidget):
             action = QAction(words, self)
             action.triggered.connect(call)
             self.menu.addAction(action)
-            self._actions.append((action, command))
+            if command is not None:
+                self._actions.append((action, command))
 
     def _open_menu(self) -> None:
         if self.more.isEnabled():
@@ -540,6 +553,7 @@ class BenchView(QWidget):
     def _open(self, form: Form | None) -> None:
         if form is not None:
             self.show_far(False)
+            self._show_card()
             self.card.open_form(form)
 
     def _ask_note(self) -> None:
@@ -608,9 +622,16 @@ class BenchView(QWidget):
         self._watch(self.window())
         self._take_focus()
 
+    def _show_field(self) -> None:
+        """The field is never below the edge."""
+        if self.card.needs.isVisibleTo(self.card):
+            self._scroller.ensureWidgetVisible(self.card.needs.stirred, 0, 2 * theme_now().em())
+
     def _take_focus(self) -> None:
         if self.is_far:
             self.far.focus_entry()
+        elif self._on_rest:
+            self.rest_button.setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.card.take_focus()
 
@@ -618,9 +639,38 @@ class BenchView(QWidget):
         super().hideEvent(event)
         self._watch(None)
 
+    def minimumSizeHint(self) -> QSize:
+        """The card and its buttons; whatever else there is gives way first."""
+        least = max(self._scroller.minimumSizeHint().width(), self.hold.sizeHint().width() * 4)
+        return QSize(least, 24 * theme_now().em())
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self.side.setVisible(self.width() >= 46 * theme_now().em())
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """Three parts where there is room, else the card alone and the rest one key away."""
+        ems = self.width() / theme_now().em()
+        fits_side, fits_strip = ems >= SIDE_EMS, ems >= STRIP_EMS
+        self._on_rest = self._on_rest and not fits_strip
+        self._scroller.setVisible(not self._on_rest)
+        self.side.setVisible(fits_side or self._on_rest)
+        self.recipe_strip.setVisible(fits_strip or self._on_rest)
+        self.rest_button.setVisible(not fits_strip and not self.is_far)
+        self.far_button.setVisible(fits_side or self.is_far)
+        self.rest_button.setText(
+            (
+                self.tr("Back to the step ({key})") if self._on_rest else self.tr("All the rest ({key})")
+            ).format(key=REST_KEY)
+        )
+
+    def toggle_rest(self) -> None:
+        """Where it is narrow: steps, curve and recipe instead of the card, and back."""
+        if not self.rest_button.isVisibleTo(self):
+            return
+        self._on_rest = not self._on_rest
+        self._arrange()
+        self._take_focus()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self.put_away()
