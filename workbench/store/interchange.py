@@ -160,7 +160,7 @@ def parse_document(data: bytes, source: Path, *, bounded: bool = True) -> Projec
     try:
         document = ProjectPart.model_validate_json(data)
     except ValidationError as error:
-        details = error.errors(include_url=False, include_context=False, include_input=False)
+        details = _own_faults(error.errors(include_url=False, include_context=False, include_input=False))
         raise _refused(source, [_fault(detail) for detail in details[:_MOST_FAULTS]], len(details)) from error
     faults = list(_contradictions(document))
     if faults:
@@ -181,9 +181,17 @@ def _refused(source: Path, faults: list[Fault], count: int) -> Trouble:
     )
 
 
+def _own_faults(details: list[ErrorDetails]) -> list[ErrorDetails]:
+    """Without "too few items" where the items are there and have faults of their own."""
+    places = {detail["loc"][:depth] for detail in details for depth in range(len(detail["loc"]))}
+    return [detail for detail in details if detail["type"] != "too_short" or detail["loc"] not in places]
+
+
 def _fault(detail: ErrorDetails) -> Fault:
-    place = ""
-    for part in detail["loc"]:
+    place, parts = "", list(detail["loc"])
+    if "event" in parts[:-1] and parts[0] == "sessions":
+        del parts[parts.index("event") + 1]  # the kind, which the checker puts between
+    for part in parts:
         place += f"[{part}]" if isinstance(part, int) else f".{part}" if place else str(part)
     return Fault(place[:200], _sentence(str(detail["msg"])))
 
