@@ -19,9 +19,10 @@ from workbench.core.batch.guards import (
 )
 from workbench.core.batch.limits import ceiling, hard_ceiling, is_aside
 from workbench.core.batch.state import AlarmStatus, BurstPhase, SessionState
-from workbench.core.batch.steps import Guard, StepKind
+from workbench.core.batch.steps import Guard, Step, StepKind
 
 LOOK_BACK = 50  # readings, for delays
+_BEFORE_FRAGRANCE = (StepKind.COOL, StepKind.FLAME_OUT, StepKind.ADD_FRAGRANCE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,20 +69,20 @@ def changes(state: SessionState, now_s: float, definitions: Sequence[AlarmDefini
 
 def armed(state: SessionState, row: AlarmDefinition) -> bool:
     """Whether every condition of the row holds in the current step."""
-    if state.step is None:
-        return False
-    conditions: Mapping[str, bool] = {
-        "hot": state.hot,
-        "heat on": state.heat_on,
-        "bath": in_a_bath(state),
-        "bursts": state.burst.phase is BurstPhase.RUNNING,
-        "scented": state.scented,
-        "unscented": not state.scented,
-        "before fragrance": not state.scented
-        and state.step.kind in (StepKind.COOL, StepKind.FLAME_OUT, StepKind.ADD_FRAGRANCE),
-        "pouring": state.step.kind is StepKind.POUR,
-    }
-    return all(conditions[word] for word in row.armed)
+    step = state.step
+    return step is not None and all(_CONDITIONS[word](state, step) for word in row.armed)
+
+
+_CONDITIONS: Mapping[str, Callable[[SessionState, Step], bool]] = {
+    "hot": lambda state, step: step.hot,
+    "heat on": lambda state, step: state.heat_on,
+    "bath": lambda state, step: in_a_bath(state),
+    "bursts": lambda state, step: state.burst.phase is BurstPhase.RUNNING,
+    "scented": lambda state, step: state.scented,
+    "unscented": lambda state, step: not state.scented,
+    "before fragrance": lambda state, step: not state.scented and step.kind in _BEFORE_FRAGRANCE,
+    "pouring": lambda state, step: step.kind is StepKind.POUR,
+}
 
 
 def _long_enough(state: SessionState, now_s: float, row: AlarmDefinition, *, over: bool) -> bool:
