@@ -128,7 +128,9 @@ def after_hold_asked(state: SessionState, seq: int, event: told.HoldAsked) -> Se
     held = set_step(state, state.index, cautions_read=frozenset())
     return replace(
         held,
-        hold=HoldInfo(event.step, event.reason, event.by, event.safe_action, event.at_s, guard=event.guard),
+        hold=HoldInfo(
+            event.step, event.reason, event.by, event.safe_action, event.at_s, guard=event.guard, seq=seq
+        ),
     )
 
 

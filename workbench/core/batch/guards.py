@@ -392,11 +392,7 @@ def go_on_guard(state: SessionState, now_s: float) -> Refused | None:
     if hold is None or not state.hot:
         return None
     reading = state.last_reading
-    fresh = (
-        reading is not None
-        and reading.at_s >= hold.asked_at_s
-        and now_s - reading.at_s < GO_ON_YOUNGER_THAN_S
-    )
+    fresh = reading is not None and reading.seq > hold.seq and now_s - reading.at_s < GO_ON_YOUNGER_THAN_S
     if not fresh:
         return Refused(
             says=say("A fresh temperature is needed before this step goes on."),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from workbench.core.batch.state import SessionState
 from workbench.core.batch.steps import Guard
+from workbench.core.catalogue.model import MaterialKind
 
 ABSOLUTE_CEILING_C = 95.0
 
@@ -29,10 +30,22 @@ def hard_ceiling(state: SessionState) -> Ceiling:
     scented_c = state.temperatures.scented_ceiling_c if state.scented else None
     if scented_c is None:
         scented_c = state.temperatures.melt_ceiling_c
-    leftover = state.step is not None and state.step.scented
-    if (state.scented or leftover) and scented_c is not None and scented_c < ABSOLUTE_CEILING_C:
+    if (
+        (state.scented or _leftover_in_jug(state))
+        and scented_c is not None
+        and scented_c < ABSOLUTE_CEILING_C
+    ):
         return Ceiling(scented_c, Guard.SCENTED_CEILING)
     return Ceiling(ABSOLUTE_CEILING_C, Guard.ABSOLUTE_CEILING)
+
+
+def _leftover_in_jug(state: SessionState) -> bool:
+    plan = state.plan
+    return plan is not None and any(
+        plan.materials[line.material].kind is MaterialKind.LEFTOVER
+        for line in plan.lines
+        if line.material in plan.materials
+    )
 
 
 def ceiling(state: SessionState) -> Ceiling:

@@ -166,6 +166,7 @@ class HoldInfo:
     asked_at_s: float
     held_at_s: float | None = None  # when the maker confirmed
     guard: Guard | None = None  # the guard that was broken, if one was
+    seq: int = 0  # of the event that asked for it
 
 
 @dataclass(frozen=True, slots=True)
