@@ -245,7 +245,8 @@ class Bodies:
         body = np.arange(len(self.given))[:, None, None]
         left = material.bound_j_kg[body, low]
         fall = left - material.bound_j_kg[body, low + 1]
-        full = np.where(self.gelled, left - fall * part - self.given, 0.0)
+        full = left - fall * part - self.given
+        full = np.where(self.gelled, full, np.minimum(full, 0.0))  # solids stirred in melt anywhere
         warms = self.mass_kg / self.heat_capacity_j_k
         # Giving off heat warms the cell and so lowers what it may give off: by the slope of the curve,
         # and by bisection where the way is long and the curve may be steep.

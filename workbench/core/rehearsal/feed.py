@@ -14,6 +14,7 @@ from workbench.core.batch.plan import Plan
 from workbench.core.batch.state import BurstPhase, Phase, SessionState
 from workbench.core.batch.steps import StepKind
 from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.catalogue.shelf import Tin, TinShape
 from workbench.core.rehearsal.pot import STIR_S, Heating, Kitchen
 
 UNDER_CEILING_K = 3.0  # a careful maker keeps the bath this far under the ceiling of what hangs in it
@@ -33,10 +34,11 @@ class RehearsalFeed:
         room_c: float | None = None,
         resolution_k: float = 0.1,
     ) -> None:
-        vessel = next((each for each in catalogue.shelf.vessels if each.key == plan.vessel), None)
+        recipe = plan.recipe
+        vessel = next((each for each in catalogue.shelf.vessels if each.key == recipe.vessel), None)
         if room_c is None:
             room_c = 21.0 if catalogue.shelf.room_c is None else catalogue.shelf.room_c.value
-        probe = next((each for each in catalogue.shelf.thermometers if each.key == plan.thermometer), None)
+        probe = next((each for each in catalogue.shelf.thermometers if each.key == recipe.thermometer), None)
         self.kitchen = Kitchen(
             catalogue,
             seed,
@@ -61,11 +63,12 @@ class RehearsalFeed:
     def stir_and_read(self, seconds: float = STIR_S) -> float:
         """Stir, wait for the probe, read: the raw °C it shows.  The kitchen runs ahead by `seconds`."""
         self.kitchen.stir(seconds)
-        self.kitchen.pass_time(seconds)
-        return self.kitchen.read()
+        return self.read()
 
     def read(self) -> float:
-        """What the probe shows now, unstirred; raw °C."""
+        """What the probe shows now, raw °C; a stir that was begun is finished first."""
+        if self.kitchen.stirring_s > 0:
+            self.kitchen.pass_time(self.kitchen.stirring_s)
         return self.kitchen.read()
 
     def _fill(self, state: SessionState) -> None:
@@ -85,11 +88,7 @@ class RehearsalFeed:
                 self._in_jug[key] = self._in_jug.get(key, 0.0) + mass
 
     def _held_back(self) -> dict[str, float]:
-        premix = self._plan.recipe.premix
-        if premix is None:
-            return {}
-        line = next((each for each in self._plan.lines if each.material == premix.carrier), None)
-        return {} if line is None else {premix.carrier: line.exact_g * premix.share_of_carrier_percent / 100}
+        return {line.material: line.held_back_g for line in self._plan.lines if line.held_back_g > 0}
 
     def _heat(self, state: SessionState) -> None:
         kitchen = self.kitchen
@@ -109,5 +108,10 @@ class RehearsalFeed:
             if before:
                 self.kitchen.take_out(poured.mass_g - before)  # topping up
             else:
-                self.kitchen.pour(self._catalogue.tin(poured.tin), poured.mass_g)
+                self.kitchen.pour(self._tin(poured.tin, poured.mass_g), poured.mass_g)
             self._poured[number] = poured.mass_g
+
+    def _tin(self, key: str, mass_g: float) -> Tin:
+        """A tin of the shelf; a batch that is a plain mass goes into one as high as its radius."""
+        found = next((each for each in self._catalogue.shelf.tins if each.key == key), None)
+        return found or Tin(key="plain", name="plain", shape=TinShape.BY_WATER, water_g=mass_g / 0.9)

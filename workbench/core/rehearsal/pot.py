@@ -136,6 +136,11 @@ class Kitchen:
     # --- what is seen ---
 
     @property
+    def stirring_s(self) -> float:
+        """Seconds of stirring still to come."""
+        return self._stir_left_s
+
+    @property
     def room_c(self) -> float:
         slow = 0.3 * np.sin(2 * np.pi * self.now_s / 2400.0)
         return float(self.conditions.room_c + self.conditions.drift_k_h * self.now_s / 3600 + slow)

@@ -1,0 +1,78 @@
+"""A rehearsal from start to end, by both ways of heating."""
+
+from __future__ import annotations
+
+from itertools import islice
+
+import pytest
+
+from workbench.core.batch.events import SessionStarted, TemperatureRead
+from workbench.core.batch.session import fold
+from workbench.core.batch.state import Phase
+from workbench.core.recipe.model import Heat
+from workbench.core.rehearsal.run import Progress, rehearse
+from workbench.core.trouble import Trouble
+from workbench.testing import BEGIN, MemoryJournal, sample_catalogue, sample_plan, sample_rules
+
+
+def run(
+    heat: Heat, seed: int, other: Heat | None = None, most: int | None = None
+) -> tuple[list[Progress], MemoryJournal]:
+    journal = MemoryJournal()
+    told = list(
+        islice(
+            rehearse(
+                sample_plan(heat=heat),
+                sample_catalogue(),
+                journal=journal,
+                rules=sample_rules(),
+                began=BEGIN,
+                seed=seed,
+                heat=other,
+            ),
+            most,
+        )
+    )
+    return told, journal
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("heat", "other"),
+    [(Heat.WATER_BATH, None), (Heat.MICROWAVE, None), (Heat.MICROWAVE, Heat.WATER_BATH)],
+)
+def test_a_rehearsal_goes_from_the_scale_to_the_finished_tins(heat: Heat, other: Heat | None) -> None:
+    told, journal = run(heat, 2, other)
+    assert told[-1].over
+    assert [each.at_s for each in told] == sorted(each.at_s for each in told)
+    state = fold(journal.events)
+    assert state.phase is Phase.FINISHED
+    assert state.heat is (other or heat)
+    started = journal.events[0]
+    assert isinstance(started, SessionStarted)
+    assert started.rehearsal
+    assert started.seed == 2
+    assert len(state.poured) == 3
+    # Common practice, no source: the whole job takes two to three hours, most of it setting.
+    assert 1.5 * 3600 < told[-1].at_s < 4 * 3600
+    # never over the ceiling that cannot be set aside
+    readings = [event for event in journal.events if isinstance(event, TemperatureRead)]
+    assert max(each.celsius for each in readings) < 95
+
+
+def test_the_same_seed_tells_the_same_story_and_another_seed_another() -> None:
+    first, _ = run(Heat.WATER_BATH, 4, most=24)
+    again, _ = run(Heat.WATER_BATH, 4, most=24)
+    other, _ = run(Heat.WATER_BATH, 5, most=24)
+    assert first == again
+    assert first != other
+
+
+def test_a_plan_that_may_not_be_started_says_why() -> None:
+    plan = sample_plan().model_copy(update={"blockers": ("The jug is too small. Take a larger one.",)})
+    with pytest.raises(Trouble, match="too small"):
+        list(
+            rehearse(
+                plan, sample_catalogue(), journal=MemoryJournal(), rules=sample_rules(), began=BEGIN, seed=1
+            )
+        )

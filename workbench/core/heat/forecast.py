@@ -1,0 +1,447 @@
+"""The window ahead: when a cooling jug will cross a temperature, and how sure that is.
+
+Bayesian estimate on the lumped model of `cooling`: maximum a posteriori by
+Gauss-Newton with a heavy-tailed likelihood (Student, so that one typing slip
+counts for next to nothing), Laplace's approximation around it, and a fixed set
+of draws pushed through the model to every crossing.  Draughts wander: their
+factor is unknown at knots in time, with a memory of some minutes, before and
+after now.  All of it is deterministic; an update takes some 50 ms however
+long the batch has run.
+
+The gate for fragrance is never this forecast but a stirred reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.linalg import cho_factor, cho_solve, solve_triangular
+
+from workbench.core.catalogue.model import Figure
+from workbench.core.catalogue.shelf import Learned, Vessel
+from workbench.core.heat.blend import Blend
+from workbench.core.heat.cooling import BASE, LOSS, WET, WET_SD, Field, Guesses, Jug, describe, paths
+from workbench.core.trouble import Trouble
+from workbench.core.wording import Degrees, Duration, Kelvins, say
+
+PAST_STEPS = 60
+MOST_PAST_KNOTS = 8
+FUTURE_KNOTS = 6
+KNOT_S = 240.0
+DRAUGHT_SD = 0.12
+DRAUGHT_MEMORY_S = 300.0
+DRAWS = 160
+PROBE_LAG_S = 9.0
+PROBE_NOISE_K = 0.3
+STUDENT = 4.0  # degrees of freedom of the likelihood
+ODD_K = 6.0
+HORIZON_S = 4 * 3600.0
+CORE_K, CORE_SD_K = 2.0, 2.0  # an unstirred probe sits in the hot middle
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading as taken; `celsius` after the probe's own correction."""
+
+    seconds: float
+    celsius: float
+    stirred: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """When the mean falls to a temperature, in seconds from the first reading's zero.
+
+    None: not within four hours.  `low80_s` to `high80_s` holds the truth in about 80 of 100 cases.
+    A crossing before now lies in the past and is given all the same.
+    """
+
+    below_c: float
+    median_s: float | None
+    low80_s: float | None
+    high80_s: float | None
+
+    def remaining_s(self, now_s: float) -> float | None:
+        return None if self.median_s is None else max(self.median_s - now_s, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Fan:
+    """The curve and its 80 % band, for drawing; seconds from the first reading's zero and °C."""
+
+    seconds: tuple[float, ...]
+    median_c: tuple[float, ...]
+    low80_c: tuple[float, ...]
+    high80_c: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    crossings: tuple[Crossing, ...]
+    sets: Crossing | None  # when it starts to set, with the set point itself uncertain; None: it does not
+    floor: Crossing | None  # set point + 3 K: the end of the window
+    now_s: float
+    now_c: float
+    now_low80_c: float
+    now_high80_c: float
+    rate_k_min: float  # negative: cooling
+    set_point_c: float | None
+    set_point_sd_k: float
+    set_point_found: bool  # the curve has shown its knee
+    next_reading_s: float  # when a reading is most worth taking, same zero
+    odd: tuple[int, ...]  # readings that fit nothing: ask about them
+    fan: Fan
+    loss: Learned  # what this batch says of the vessel
+    base: Learned
+    stirred: bool  # every recent reading was
+    says: tuple[str, ...]  # what was assumed, what would narrow it
+
+    def window_s(self, opens: Crossing) -> float | None:
+        """How long the window lasts after it opens; None if either end is not known."""
+        if self.floor is None or self.floor.median_s is None or opens.median_s is None:
+            return None
+        return max(self.floor.median_s - max(opens.median_s, self.now_s), 0.0)
+
+
+def forecast(
+    readings: Sequence[Reading],
+    blend: Blend,
+    vessel: Vessel | None,
+    mass_g: float,
+    room_c: float,
+    *,
+    below: Sequence[float] = (),
+    now_s: float | None = None,
+    room_sd_k: float = 1.5,
+    resolution_k: float = 0.1,
+    probe_sd_k: float = 0.5,
+    figures: Mapping[str, Figure] | None = None,
+) -> Forecast:
+    """When the jug falls to each of `below` (°C), from its readings since it left the heat.
+
+    `mass_g` 5 to 20,000; at least one reading, in order of time.  `probe_sd_k`: how far the probe may be
+    off (0.2 for one that was checked).  `now_s` defaults to the last reading.  `figures`: calibrated
+    factors of the catalogue (`heat.toml`).  Raises Trouble where there is nothing to go by.
+    """
+    if not readings:
+        raise Trouble(say("A forecast needs at least one reading. Stir, read and type it in."))
+    if any(late.seconds < early.seconds for early, late in zip(readings, readings[1:], strict=False)):
+        raise Trouble(say("The readings are not in order of time. Sort them."))
+    if not 1 <= mass_g <= 50_000:
+        raise Trouble(say("A forecast needs the mass in the jug, in grams."))
+    jug = describe(blend, vessel, mass_g)
+    now = readings[-1].seconds if now_s is None else max(now_s, readings[-1].seconds)
+    fit = _Fit.of(readings, jug, room_c, now, room_sd_k, resolution_k, probe_sd_k)
+    widen = _widening(figures, fit.stirred)
+    return _read_out(fit, jug, blend, vessel, below, room_c, widen)
+
+
+def _widening(figures: Mapping[str, Figure] | None, stirred: bool) -> float:
+    key = "interval_factor" if stirred else "interval_factor_unstirred"
+    found = None if figures is None else figures.get(key)
+    return found.value if found is not None else (1.2 if stirred else 1.6)
+
+
+# Columns of the unknowns, before the knots of the draught.
+_START, _LOSS, _ROOM, _SET, _LATENT, _BASE, _BIAS, _CORE, _WET = range(9)
+_FIXED = 9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Fit:
+    """The posterior: its centre, a square root of its covariance, and the grids it lives on."""
+
+    zero_s: float
+    now_s: float  # from zero
+    seconds: Field
+    celsius: Field
+    knots_s: Field
+    mean: Field
+    root: Field
+    residuals: Field
+    scale: Field
+    stirred: bool
+
+    @classmethod
+    def of(
+        cls,
+        readings: Sequence[Reading],
+        jug: Jug,
+        room_c: float,
+        now_s: float,
+        room_sd_k: float,
+        resolution_k: float,
+        probe_sd_k: float,
+    ) -> _Fit:
+        zero = readings[0].seconds
+        kept = _thinned(readings)
+        seconds = np.array([each.seconds - zero for each in kept])
+        celsius = np.array([each.celsius for each in kept])
+        still = np.array([0.0 if each.stirred else 1.0 for each in kept])
+        knots = _knots(now_s - zero)
+        prior = np.zeros(_FIXED + len(knots))
+        prior[:_FIXED] = [
+            float(np.median(celsius[:3])) if len(celsius) > 2 else celsius[0],
+            jug.ln_loss, room_c, jug.set_point_c, 0.0, 0.0, 0.0, CORE_K, WET,
+        ]  # fmt: skip
+        precision = np.zeros((len(prior), len(prior)))
+        sd = [8.0, jug.ln_loss_sd, room_sd_k, jug.set_point_sd_k, 0.3, jug.ln_base_sd, probe_sd_k, CORE_SD_K, WET_SD]
+        precision[range(_FIXED), range(_FIXED)] = 1 / np.square(sd)
+        precision[_FIXED:, _FIXED:] = _draught_precision(knots)
+        scale = np.sqrt(PROBE_NOISE_K**2 + resolution_k**2 / 12 + (1.0 * still) ** 2)
+        data = _Data(jug, seconds, celsius, still, knots, prior, precision, scale)
+        mean, root, residuals = data.solve()
+        return cls(
+            zero, now_s - zero, seconds, celsius, knots, mean, root, residuals, scale, not still[-4:].any()
+        )
+
+
+def _thinned(readings: Sequence[Reading], most: int = 200) -> Sequence[Reading]:
+    """All of the last hundred, every so many of those before: two hours cost no more than ten minutes."""
+    if len(readings) <= most:
+        return readings
+    old, new = readings[: -most // 2], readings[-most // 2 :]
+    step = -(-len(old) // (most // 2))
+    return [*old[::step], *new]
+
+
+def _knots(now_s: float) -> Field:
+    """Times at which the draught is unknown: back to zero, and ahead of now at growing distances."""
+    past = max(2, min(MOST_PAST_KNOTS, int(np.ceil(now_s / KNOT_S)) + 1))
+    back = np.linspace(0.0, max(now_s, 60.0), past)
+    ahead = back[-1] + KNOT_S * np.array([1, 2, 3.5, 6, 12, 60])[:FUTURE_KNOTS]
+    return np.concatenate((back, ahead))
+
+
+def _draught_precision(knots_s: Field) -> Field:
+    """Inverse covariance of a wander with memory, thinned where knots lie far apart."""
+    gaps = np.abs(knots_s[:, None] - knots_s[None, :])
+    covariance = DRAUGHT_SD**2 * np.exp(-gaps / DRAUGHT_MEMORY_S)
+    # a straight line between knots that are far apart stands for the mean over the gap
+    spacing = np.gradient(knots_s) if len(knots_s) > 1 else np.array([KNOT_S])
+    thin = np.sqrt(np.minimum(1.0, 2 * DRAUGHT_MEMORY_S / spacing))
+    covariance *= thin[:, None] * thin[None, :]
+    return np.asarray(np.linalg.inv(covariance + 1e-8 * np.eye(len(knots_s))))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Data:
+    jug: Jug
+    seconds: Field
+    celsius: Field
+    still: Field
+    knots: Field
+    prior: Field
+    precision: Field
+    scale: Field
+
+    def predicted(self, unknowns: Field) -> Field:
+        """What the probe should show at each reading (rows) for each guess (columns)."""
+        last = max(float(self.seconds[-1]), 1.0)
+        grid = np.linspace(0.0, last, max(3, min(PAST_STEPS, int(last / 5) + 3)))
+        path = paths(self.jug, _guesses(unknowns), grid, self.knots)
+        late = np.clip(self.seconds - PROBE_LAG_S, 0, None)
+        place = np.minimum(late / (grid[1] - grid[0]), len(grid) - 1 - 1e-9)
+        low = place.astype(np.int64)
+        part = (place - low)[:, None]
+        shown = path[low] * (1 - part) + path[low + 1] * part
+        return np.asarray(shown + unknowns[_BIAS] + self.still[:, None] * unknowns[_CORE])
+
+    def solve(self) -> tuple[Field, Field, Field]:
+        """Gauss-Newton with weights of a Student likelihood, from a wide scale down to the true one."""
+        size = len(self.prior)
+        steps = np.full(size, 0.02)
+        steps[[_START, _ROOM, _SET, _BIAS, _CORE]] = [0.2, 0.3, 0.3, 0.2, 0.2]
+        steps[[_LATENT, _BASE, _WET]] = 0.05
+        at = self.prior.copy()
+        hessian = self.precision
+        residuals = np.zeros_like(self.celsius)
+        for wide in (12.0, 4.0, 2.0, 1.0, 1.0, 1.0):
+            columns = np.concatenate((at[:, None], at[:, None] + np.diag(steps)), axis=1)
+            shown = self.predicted(columns)
+            slope = (shown[:, 1:] - shown[:, :1]) / steps
+            residuals = self.celsius - shown[:, 0]
+            scale = self.scale * wide
+            weight = (STUDENT + 1) / (STUDENT + (residuals / scale) ** 2) / scale**2
+            hessian = slope.T @ (weight[:, None] * slope) + self.precision
+            gradient = slope.T @ (weight * residuals) - self.precision @ (at - self.prior)
+            factor = cho_factor(hessian, lower=True)
+            move = cho_solve(factor, gradient)
+            at = at + np.clip(move, -_FARTHEST(size), _FARTHEST(size))
+        residuals = self.celsius - self.predicted(at[:, None])[:, 0]
+        lower = np.linalg.cholesky(hessian)
+        root = solve_triangular(lower, np.eye(size), lower=True).T  # covariance = root @ root.T
+        return at, np.asarray(root), residuals
+
+
+def _FARTHEST(size: int) -> Field:
+    """No step of the fit moves an unknown further than this."""
+    far = np.full(size, 0.3)
+    far[:_FIXED] = [15.0, 0.6, 4.0, 6.0, 0.6, 1.0, 2.0, 4.0, 0.5]
+    return far
+
+
+def _guesses(unknowns: Field) -> Guesses:
+    return Guesses(
+        start_c=unknowns[_START],
+        ln_loss=unknowns[_LOSS],
+        room_c=unknowns[_ROOM],
+        set_c=unknowns[_SET],
+        ln_latent=unknowns[_LATENT],
+        ln_base=unknowns[_BASE],
+        wet=unknowns[_WET],
+        draught=unknowns[_FIXED:],
+    )
+
+
+def _draws(size: int) -> Field:
+    """The same normal numbers at every call, in pairs of opposite sign so that medians stand still."""
+    half = np.random.default_rng(20260101).normal(size=(size, DRAWS // 2))
+    half -= half.mean(axis=1, keepdims=True)
+    half /= half.std(axis=1, keepdims=True)
+    return np.concatenate((np.zeros((size, 1)), half, -half), axis=1)
+
+
+def _read_out(
+    fit: _Fit,
+    jug: Jug,
+    blend: Blend,
+    vessel: Vessel | None,
+    below: Sequence[float],
+    room_c: float,
+    widen: float,
+) -> Forecast:
+    unknowns = fit.mean[:, None] + widen * (fit.root @ _draws(len(fit.mean)))
+    unknowns[_ROOM] = np.minimum(unknowns[_ROOM], unknowns[_START] - 1.0)
+    past = np.linspace(0.0, max(fit.now_s, 1.0), max(3, min(PAST_STEPS, int(fit.now_s / 5) + 3)))
+    future = 5.0 * (1.06 ** np.arange(1, 91) - 1) / 0.06
+    grid = np.concatenate((past, past[-1] + future))
+    path = paths(jug, _guesses(unknowns), grid, fit.knots_s)
+    now_row = len(past) - 1
+
+    def crossing(target: Field, label_c: float) -> Crossing:
+        return _crossing(grid, path, target, label_c, fit.zero_s)
+
+    sets = floor = None
+    if jug.sets:
+        sets = crossing(unknowns[_SET], float(fit.mean[_SET]))
+        floor = crossing(unknowns[_SET] + 3.0, float(fit.mean[_SET]) + 3.0)
+    crossings = tuple(crossing(np.full(path.shape[1], float(c)), float(c)) for c in below)
+    low, middle, high = np.quantile(path, (0.1, 0.5, 0.9), axis=1)
+    sd = np.sqrt((fit.root**2).sum(axis=1)) * widen
+    rate = (path[now_row + 1, 0] - path[now_row, 0]) / (grid[now_row + 1] - grid[now_row]) * 60
+    found = bool(
+        jug.sets
+        and fit.now_s > 0
+        and float(middle[now_row]) < fit.mean[_SET] - 0.5
+        and sd[_SET] < max(1.3, 0.6 * jug.set_point_sd_k)
+        and sd[_SET] < 0.75 * jug.set_point_sd_k
+    )
+    made = Forecast(
+        crossings=crossings,
+        sets=sets,
+        floor=floor,
+        now_s=fit.zero_s + fit.now_s,
+        now_c=float(path[now_row, 0]),
+        now_low80_c=float(low[now_row]),
+        now_high80_c=float(high[now_row]),
+        rate_k_min=float(rate),
+        set_point_c=float(fit.mean[_SET]) if jug.sets else None,
+        set_point_sd_k=float(sd[_SET]) if jug.sets else 0.0,
+        set_point_found=found,
+        next_reading_s=0.0,
+        odd=tuple(
+            int(at)
+            for at in np.nonzero(np.abs(fit.residuals) > np.maximum(ODD_K, 8 * fit.scale))[0]
+        ),
+        fan=_fan(grid, low, middle, high, fit.zero_s, now_row),
+        loss=Learned(what=LOSS, value=float(fit.mean[_LOSS]), sd=float(sd[_LOSS]), batches=1),
+        base=Learned(what=BASE, value=float(fit.mean[_BASE]), sd=float(sd[_BASE]), batches=1),
+        stirred=fit.stirred,
+        says=(),
+    )
+    made = replace(made, next_reading_s=fit.zero_s + _next_reading(grid, low, high, now_row, crossings, fit))
+    return replace(made, says=_says(made, blend, vessel, room_c))
+
+
+def _crossing(grid: Field, path: Field, target: Field, label_c: float, zero_s: float) -> Crossing:
+    below = path <= target[None, :]
+    first = below.argmax(axis=0)
+    never = ~below.any(axis=0)
+    row = np.maximum(first, 1)
+    column = np.arange(path.shape[1])
+    upper, lower = path[row - 1, column], path[row, column]
+    part = np.clip((upper - target) / np.maximum(upper - lower, 1e-9), 0.0, 1.0)
+    at = grid[row - 1] + part * (grid[row] - grid[row - 1])
+    at = np.where(first == 0, 0.0, at)
+    at = np.where(never, np.inf, at)
+    low, median, high = np.quantile(at, (0.1, 0.5, 0.9), method="nearest")
+
+    def seconds(value: float) -> float | None:
+        return float(value) + zero_s if np.isfinite(value) and value <= grid[-1] else None
+
+    return Crossing(label_c, seconds(median), seconds(low), seconds(high))
+
+
+def _fan(grid: Field, low: Field, middle: Field, high: Field, zero_s: float, now_row: int) -> Fan:
+    keep = slice(0, now_row + 70)
+
+    def numbers(values: Field) -> tuple[float, ...]:
+        return tuple(float(value) for value in values[keep])
+
+    return Fan(numbers(grid + zero_s), numbers(middle), numbers(low), numbers(high))
+
+
+def _next_reading(
+    grid: Field, low: Field, high: Field, now_row: int, crossings: tuple[Crossing, ...], fit: _Fit
+) -> float:
+    """Seconds from zero: when the band has grown to twice what a reading tells, or before a crossing."""
+    noise = 2.56 * float(fit.scale.min())
+    wide = np.nonzero(high[now_row:] - low[now_row:] > max(1.5 * noise, 1.3 * (high - low)[now_row]))[0]
+    wait = float(grid[now_row + wide[0]] - grid[now_row]) if len(wide) else 300.0
+    ahead = [
+        each.low80_s - fit.zero_s - fit.now_s
+        for each in crossings
+        if each.low80_s is not None and each.low80_s - fit.zero_s > fit.now_s
+    ]
+    if ahead:
+        wait = min(wait, max(min(ahead), 20.0))
+    if len(fit.seconds) < 4:
+        wait = min(wait, 60.0)
+    return fit.now_s + float(np.clip(wait, 20.0, 300.0))
+
+
+def _says(made: Forecast, blend: Blend, vessel: Vessel | None, room_c: float) -> tuple[str, ...]:
+    lines: list[str] = []
+    if made.odd:
+        lines.append(
+            say("One reading fits none of the others and counts for little. Was it typed right?")
+            if len(made.odd) == 1
+            else say(
+                "{count} readings fit none of the others and count for little. Were they typed right?",
+                count=len(made.odd),
+            )
+        )
+    if not made.stirred:
+        lines.append(
+            say("Not stirred before reading: the probe sits in the hot middle. Stir 20 s, then read.")
+        )
+    if vessel is None:
+        lines.append(say("The vessel is not known: a glass one was assumed, and the range is wide."))
+    if blend.set_point.celsius is not None and made.set_point_sd_k > 1.5:
+        lines.append(
+            say(
+                "The set point is known to {sd} only. A drop on a cold plate, read once, narrows it for good.",
+                sd=Kelvins(1.28 * made.set_point_sd_k, 0),
+            )
+        )
+    if made.set_point_found and made.set_point_c is not None:
+        lines.append(
+            say("The curve bends near {celsius}: it has begun to set.", celsius=Degrees(made.set_point_c))
+        )
+    lines.append(say("Room taken as {room}.", room=Degrees(room_c)))
+    wait = made.next_reading_s - made.now_s
+    lines.append(say("The next reading is most worth taking in {wait}.", wait=Duration(wait)))
+    return tuple(lines)
