@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from workbench.core.trouble import Fault
 from workbench.store import troubles
 from workbench.store.schema import APPLICATION_ID, HEADER
 
@@ -41,6 +42,9 @@ def read_header(path: Path) -> int:
     version, application = struct.unpack_from(">I", head, 60)[0], struct.unpack_from(">I", head, 68)[0]
     if application != APPLICATION_ID:
         raise troubles.not_ours(path)
+    if (head[18], head[19]) != (1, 1):
+        says = "another program changed the way it is written; restore a backup, or undo that there"
+        raise troubles.damaged(path, (Fault("header", says),))
     return int(version)
 
 

@@ -282,6 +282,9 @@ def from_sqlite(error: sqlite3.Error, path: Path) -> StoreTrouble:
         case "SQLITE_ERROR" | "SQLITE_SCHEMA" | "SQLITE_MISMATCH":
             # Our own statements are tested; on a file they fail when its structure is not ours.
             return damaged(path, (Fault("structure", str(error)),))
+    if not name and "decode" in str(error):
+        # Python's binding reports text that is no UTF-8 without a name of its own.
+        return damaged(path, (Fault("database", "a text in it is no text any more; restore a backup"),))
     raise error
 
 

@@ -1,0 +1,124 @@
+"""Plain files: whole or not at all."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+import sys
+from pathlib import Path
+
+import pytest
+
+from workbench.store import files
+from workbench.store.troubles import Kind, StoreTrouble
+
+
+def test_a_file_is_made_and_replaced(tmp_path: Path) -> None:
+    target = tmp_path / "Öl liste.txt"
+    files.write_text(target, "één")
+    files.write_text(target, "twee")
+    assert target.read_text(encoding="utf-8") == "twee"
+    assert list(tmp_path.iterdir()) == [target]
+
+
+def test_what_fails_in_the_middle_changes_nothing(tmp_path: Path) -> None:
+    target = tmp_path / "a.txt"
+    files.write_text(target, "old")
+
+    def half() -> None:
+        with files.replacing(target) as file:
+            file.write(b"half")
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        half()
+    assert target.read_text() == "old"
+    assert list(tmp_path.iterdir()) == [target]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="mode bits and links as POSIX has them")
+def test_mode_and_link_stay(tmp_path: Path) -> None:
+    real = tmp_path / "real.txt"
+    real.write_text("old")
+    real.chmod(0o640)
+    link = tmp_path / "link.txt"
+    link.symlink_to(real)
+    files.write_text(link, "new")
+    assert link.is_symlink()
+    assert real.read_text() == "new"
+    assert stat.S_IMODE(real.stat().st_mode) == 0o640
+
+
+def test_the_file_and_its_folder_are_synced_before_it_counts(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The order that survives a power cut: sync the new file, rename, sync the folder
+    (Pillai et al., OSDI 2014, on what file systems may reorder)."""
+    done: list[str] = []
+    sync, rename = os.fsync, Path.replace
+
+    def fsync(descriptor: int) -> None:
+        done.append("folder" if stat.S_ISDIR(os.fstat(descriptor).st_mode) else "file")
+        sync(descriptor)
+
+    def replace(self: Path, target: Path) -> Path:
+        done.append("rename")
+        return rename(self, target)
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    monkeypatch.setattr(Path, "replace", replace)
+    files.write_text(tmp_path / "a.txt", "x")
+    assert done == ["file", "rename", "folder"] if sys.platform != "win32" else ["file", "rename"]
+
+
+def test_a_place_that_is_taken_is_not_taken_again(tmp_path: Path) -> None:
+    new, taken = tmp_path / "new", tmp_path / "taken"
+    new.write_text("new")
+    taken.write_text("old")
+    with pytest.raises(FileExistsError):
+        files.take_place(new, taken)
+    assert taken.read_text() == "old"
+
+
+def test_sticks_without_links_are_served_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def no_links(*_: object) -> None:
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", no_links)
+    new = tmp_path / "new"
+    new.write_text("new")
+    files.take_place(new, tmp_path / "target")
+    assert (tmp_path / "target").read_text() == "new"
+    new.write_text("newer")
+    with pytest.raises(FileExistsError):
+        files.take_place(new, tmp_path / "target")
+    assert (tmp_path / "target").read_text() == "new"
+
+
+def test_a_folder_that_cannot_be_synced_is_let_be(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(number: int) -> None:
+        def fsync(_: int) -> None:
+            raise OSError(number, os.strerror(number))
+
+        monkeypatch.setattr(os, "fsync", fsync)
+
+    fails(errno.EINVAL)
+    files.sync_directory(tmp_path)
+    fails(errno.EIO)
+    with pytest.raises(OSError, match="Input/output"):
+        files.sync_directory(tmp_path)
+
+
+def test_reading_stops_at_what_is_sensible(tmp_path: Path) -> None:
+    (tmp_path / "a").write_bytes(b"12345")
+    assert files.read_bytes(tmp_path / "a", 5) == b"12345"
+    with pytest.raises(StoreTrouble) as caught:
+        files.read_bytes(tmp_path / "a", 4)
+    assert caught.value.kind is Kind.TOO_LARGE
+
+
+def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
+    with pytest.raises(StoreTrouble) as caught:
+        files.write_text(tmp_path / "nowhere" / "a.txt", "x")
+    assert caught.value.kind is Kind.MISSING
