@@ -5,6 +5,8 @@ from __future__ import annotations
 import logging
 import sys
 from collections.abc import Sequence
+from datetime import datetime
+from functools import cache
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING
@@ -15,9 +17,18 @@ from workbench.core.wording import say
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication
 
-    from workbench.core.batch.alarms import AlarmDefinition
+    from workbench.core.batch.plan import Plan
+    from workbench.core.batch.ports import Clock
     from workbench.core.batch.rules import Rules
+    from workbench.core.batch.step_words import StepTable
     from workbench.core.catalogue.catalogue import Catalogue
+    from workbench.core.design.evaluation import Evaluation
+    from workbench.core.recipe.model import Recipe
+    from workbench.devices.power import Awake
+    from workbench.devices.sound import Sound
+    from workbench.devices.speech import Speech
+    from workbench.store.preferences import Preferences as PreferencesFile
+    from workbench.ui.preferences import Preferences
     from workbench.ui.window import MainWindow
 
 log = logging.getLogger("balmbook")
@@ -52,14 +63,17 @@ def run_window(path: Path | None, argv: Sequence[str]) -> int:
                 "This pair of Python and PySide6 ends the program within minutes (PySide6 6.12 on Python 3.11 loses references). Install PySide6 6.11.3, or use Python 3.12 or newer."
             )
         )
+    from PySide6.QtCore import QTimer
+
     install_hook()
     app = make_application(argv)
-    window = build_window()
+    kept = preferences_file()
+    dress(app, kept)
+    window = make_window()
     window.show()
     if path is not None:
-        from PySide6.QtCore import QTimer
-
-        QTimer.singleShot(0, window, lambda: window.open_path(path))
+        window.open_path(path)
+    QTimer.singleShot(0, window, lambda: furnish(window, kept))  # the window is on the screen first
     return app.exec()
 
 
@@ -99,29 +113,140 @@ def install_hook() -> None:
 
 
 def make_application(argv: Sequence[str]) -> QApplication:
-    """The QApplication with its name, fonts and a first look."""
+    """The QApplication with its name and fonts."""
     from PySide6.QtWidgets import QApplication
 
-    from workbench.store.resources import resources_folder
     from workbench.ui import theme
 
     app = QApplication(list(argv))
     app.setApplicationName("balmbook")
     app.setApplicationDisplayName("Balmbook")
     app.setDesktopFileName("balmbook")
-    for name in theme.load_fonts(resources_folder() / "fonts"):
+    for name in theme.load_fonts(_resources() / "fonts"):
         log.warning("the font %s could not be loaded", name)
     return app
 
 
-def session_rules(catalogue: Catalogue, alarms: tuple[AlarmDefinition, ...]) -> Rules:
+def _resources() -> Path:
+    """The folder of resources without reading a table, which would bring half the program."""
+    package = Path(__file__).resolve().parent
+    inside = package / "resources"
+    return inside if inside.is_dir() else package.parent / "resources"
+
+
+def preferences_file() -> PreferencesFile[Preferences]:
+    """The user's preferences from their place on this computer; `trouble` says what was wrong with them."""
+    from PySide6.QtCore import QStandardPaths
+
+    from workbench.store.preferences import Preferences as PreferencesFile
+    from workbench.ui.preferences import FILE_NAME, Preferences
+
+    config = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppConfigLocation))
+    return PreferencesFile(config / FILE_NAME, Preferences, now())
+
+
+def dress(app: QApplication, kept: PreferencesFile[Preferences]) -> None:
+    from workbench.ui import theme
+
+    theme.apply(app, theme.of_scheme(kept.value.scheme, kept.value.text_percent))
+
+
+def make_window() -> MainWindow:
+    """The frame of the window, with nothing behind it yet."""
+    from PySide6.QtCore import QStandardPaths
+
+    from workbench.ui.window import MainWindow, Places, samples_in
+
+    documents = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation))
+    samples = tuple(samples_in(_resources().parent / "sample_projects"))
+    return MainWindow(Places(documents / "Balmbook", samples))
+
+
+def furnish(window: MainWindow, kept: PreferencesFile[Preferences]) -> None:
+    """Read the tables and put everything together; nothing is looked up later."""
+    from workbench.store.resources import load_catalogue, load_starter_shelf
+    from workbench.ui.batch_kit import BatchKit
+    from workbench.ui.context import Context
+    from workbench.ui.house import House
+    from workbench.ui.project_desk import ProjectDesk
+
+    try:
+        tables, starter = load_catalogue(), load_starter_shelf()
+    except Trouble as trouble:
+        window.tell_trouble(trouble)
+        return
+    kit = BatchKit(clock=system_clock, rules=session_rules, sound=tones, speech=voice, awake=stay_awake)
+    context = Context(tables, starter, kept.value, lambda: now().date())
+    window.furnish(House(context, ProjectDesk(now), starter, planner, kit, kept.save))
+    if kept.trouble is not None:
+        window.tell_trouble(kept.trouble)
+
+
+def planner(recipe: Recipe, revision: int, catalogue: Catalogue, known: Evaluation) -> Plan:
+    """The steps of a batch, from what the editor knows already."""
+    from workbench.core.batch.procedure import make_plan
+
+    return make_plan(
+        recipe,
+        revision,
+        catalogue,
+        step_table(),
+        weighed=known.weighed,
+        temperatures=known.temperatures,
+        skin=known.skin,
+        today=now().date(),
+    )
+
+
+@cache
+def step_table() -> StepTable:
+    from workbench.core.batch.step_words import parse_steps
+    from workbench.store.resources import resource_bytes
+
+    return parse_steps("steps.toml", resource_bytes("steps.toml"))
+
+
+def now() -> datetime:
+    """Local wall time with its offset."""
+    return datetime.now().astimezone()
+
+
+def system_clock() -> Clock:
+    from workbench.devices.clock import SystemClock
+
+    return SystemClock()
+
+
+@cache
+def tones() -> Sound:
+    from workbench.devices.sound import open_sound
+
+    return open_sound(_resources() / "sounds")
+
+
+@cache
+def voice() -> Speech:
+    from workbench.devices.speech import open_speech
+
+    return open_speech()
+
+
+def stay_awake() -> Awake:
+    from workbench.devices.power import open_awake
+
+    return open_awake()
+
+
+def session_rules(catalogue: Catalogue) -> Rules:
     """What a running batch is judged by: alarms, and limits reckoned anew from what is really in the jug."""
-    from workbench.core.batch.plan import Plan, PlannedSkin, PlannedTemperatures
+    from workbench.core.batch.alarms import parse_alarms
+    from workbench.core.batch.plan import PlannedSkin, PlannedTemperatures
     from workbench.core.batch.procedure import planned_skin, planned_temperatures
     from workbench.core.batch.rules import Rules
     from workbench.core.heat.temperatures import reckon
     from workbench.core.recipe.composition import Composition, expand
     from workbench.core.skin.assess import assess
+    from workbench.store.resources import resource_bytes
 
     def temperatures(plan: Plan, made: Composition) -> PlannedTemperatures:
         scent = {line.material for line in plan.lines if line.where == "scent"}
@@ -141,74 +266,5 @@ def session_rules(catalogue: Catalogue, alarms: tuple[AlarmDefinition, ...]) -> 
     def skin(plan: Plan, made: Composition) -> PlannedSkin:
         return planned_skin(assess(made, catalogue, plan.recipe.uses, plan.recipe.place))
 
-    return Rules(alarms=alarms, reckon=temperatures, judge_skin=skin)
-
-
-def build_window() -> MainWindow:
-    """Wire tables, preferences, project desk and window; nothing is looked up later."""
-    from datetime import datetime
-
-    from PySide6.QtCore import QStandardPaths
-    from PySide6.QtWidgets import QApplication
-
-    from workbench.core.batch.alarms import parse_alarms
-    from workbench.core.batch.plan import Plan
-    from workbench.core.batch.procedure import make_plan
-    from workbench.core.batch.step_words import parse_steps
-    from workbench.core.design.evaluation import Evaluation
-    from workbench.core.recipe.model import Recipe
-    from workbench.devices.clock import SystemClock
-    from workbench.devices.power import open_awake
-    from workbench.devices.sound import open_sound
-    from workbench.devices.speech import open_speech
-    from workbench.store.preferences import Preferences as PreferencesFile
-    from workbench.store.resources import load_catalogue, load_starter_shelf, resource_bytes, resources_folder
-    from workbench.ui import theme
-    from workbench.ui.batch_room import BatchKit
-    from workbench.ui.context import Context
-    from workbench.ui.preferences import FILE_NAME, Preferences
-    from workbench.ui.project_desk import ProjectDesk
-    from workbench.ui.window import MainWindow, Places, samples_in
-
-    def now() -> datetime:
-        return datetime.now().astimezone()
-
-    place = QStandardPaths.StandardLocation
-    config = Path(QStandardPaths.writableLocation(place.AppConfigLocation))
-    documents = Path(QStandardPaths.writableLocation(place.DocumentsLocation))
-    kept = PreferencesFile(config / FILE_NAME, Preferences, now())
-    preferences = kept.value
-    app = QApplication.instance()
-    if isinstance(app, QApplication):
-        theme.apply(app, theme.of_scheme(preferences.scheme, preferences.text_percent))
-    steps = parse_steps("steps.toml", resource_bytes("steps.toml"))
     alarms = parse_alarms("alarms.toml", resource_bytes("alarms.toml"))
-
-    def planner(recipe: Recipe, revision: int, catalogue: Catalogue, known: Evaluation) -> Plan:
-        return make_plan(
-            recipe, revision, catalogue, steps, weighed=known.weighed, temperatures=known.temperatures,
-            skin=known.skin, today=now().date(),
-        )  # fmt: skip
-
-    kit = BatchKit(
-        clock=SystemClock(),
-        rules=lambda catalogue: session_rules(catalogue, alarms),
-        sound=lambda: open_sound(resources_folder() / "sounds"),
-        speech=open_speech,
-        awake=open_awake,
-    )
-    starter = load_starter_shelf()
-    context = Context(load_catalogue(), starter, preferences, lambda: now().date())
-    samples = tuple(samples_in(resources_folder().parent / "sample_projects"))
-    window = MainWindow(
-        context,
-        ProjectDesk(now),
-        Places(documents / "Balmbook", samples),
-        starter,
-        planner,
-        kit,
-        keep_preferences=kept.save,
-    )
-    if kept.trouble is not None:
-        window.tell_trouble(kept.trouble)
-    return window
+    return Rules(alarms=alarms, reckon=temperatures, judge_skin=skin)

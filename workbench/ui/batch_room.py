@@ -6,8 +6,6 @@ bench's own.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import timedelta
 
 from PySide6.QtCore import Signal
@@ -15,13 +13,10 @@ from PySide6.QtWidgets import QFrame, QWidget
 
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.ports import Clock, ClockReading
-from workbench.core.batch.rules import Rules
 from workbench.core.batch.session import fold
-from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.trouble import Trouble
-from workbench.devices.power import Awake, NoAwake
-from workbench.devices.sound import SilentSound, Sound
-from workbench.devices.speech import SilentSpeech, Speech
+from workbench.devices.speech import SilentSpeech
+from workbench.ui.batch_kit import BatchKit
 from workbench.ui.bench import BatchPage, BenchKit
 from workbench.ui.context import Context
 from workbench.ui.project_desk import ProjectDesk
@@ -51,18 +46,6 @@ class PracticeClock:
         self.pace = pace
 
 
-@dataclass(frozen=True, slots=True)
-class BatchKit:
-    """What a batch needs from outside, put together in app.py."""
-
-    clock: Clock
-    rules: Callable[[Catalogue], Rules]
-    sound: Callable[[], Sound] = SilentSound
-    speech: Callable[[], Speech] = SilentSpeech
-    awake: Callable[[], Awake] = NoAwake
-    practice_seed: int = 7
-
-
 class BatchRoom(QWidget):
     """over()           nothing runs here any more
     look_at(str)     the maker wants to read a session
@@ -85,7 +68,7 @@ class BatchRoom(QWidget):
         if project is None or writer is None:
             raise RuntimeError("a batch needs an open project")
         self._context, self._desk, self._kit = context, desk, kit
-        clock: Clock = PracticeClock(kit.clock) if practice else kit.clock
+        clock: Clock = PracticeClock(kit.clock()) if practice else kit.clock()
         self.page = BatchPage(
             context,
             BenchKit(

@@ -10,6 +10,7 @@ from workbench.core.units import MassUnit, Spoons, TemperatureUnit, Units
 from workbench.ui.theme import Scheme
 
 FILE_NAME = "preferences.json"
+TEXT_SIZES = (100, 115, 130, 150, 175, 200)  # per cent
 
 
 class Preferences(BaseModel):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
@@ -16,10 +17,12 @@ from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
-from workbench.store import interchange
 from workbench.store.project import Project
 from workbench.store.shelving import RecipeEntry
 from workbench.store.writer import Writer
+
+if TYPE_CHECKING:
+    from workbench.store.check import Report
 
 DRAFT = "recipe"
 ENDING = ".balmbook"
@@ -68,6 +71,8 @@ class ProjectDesk(QObject):
         """A project of one's own made from an exported file; an earlier copy is opened as it is."""
 
         def make() -> Project:
+            from workbench.store import interchange  # brings every kind of event; not before it is wanted
+
             target.parent.mkdir(parents=True, exist_ok=True)
             if not target.exists():
                 interchange.import_project(source, target, self._now())
@@ -75,7 +80,26 @@ class ProjectDesk(QObject):
 
         return self._take(make)
 
+    def look_through(self, done: Callable[[tuple[str, ...], tuple[int, int]], object]) -> None:
+        """Check the whole file in the background; `done` gets the faults and (recipes, batches)."""
+        from workbench.store.check import check_project
+
+        project, writer = self.project, self.writer
+        if project is None or writer is None:
+            return
+
+        def found(report: Report | None, trouble: Trouble | None) -> None:
+            if trouble is not None:
+                self.troubled.emit(trouble)
+            elif report is not None:
+                done(tuple(str(fault) for fault in report.faults), (report.recipes, report.sessions))
+
+        path = project.path
+        writer.later(lambda: check_project(path), found)
+
     def export(self, target: Path) -> bool:
+        from workbench.store import interchange
+
         project = self.project
         if project is None:
             return False

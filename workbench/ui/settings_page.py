@@ -9,11 +9,10 @@ from workbench.core.units import MassUnit, Spoons, TemperatureUnit
 from workbench.ui.context import Context
 from workbench.ui.editor.intent import TextField
 from workbench.ui.editor.panel import Form
+from workbench.ui.preferences import TEXT_SIZES
 from workbench.ui.theme import Scheme, as_role, theme_now
 from workbench.ui.widgets.basic import Panel, Scroller, Words, column, page, row, rule
 from workbench.ui.widgets.choose import ChooseBox
-
-TEXT_SIZES = (100, 115, 130, 150, 175, 200)
 
 
 class SettingsPage(QWidget):

@@ -135,8 +135,8 @@ QListView:focus, QTableView:focus, QTreeView:focus {{ border: 2px solid {c.focus
 QListView::item {{ padding: {one}px {two}px; }}
 QListView::item:selected, QTableView::item:selected {{ background: {c.chosen_fill}; color: {c.chosen_text}; }}
 QListView[role="sections"] {{ border: none; background: transparent; font-size: {pt["body"]}pt; }}
-QListView[role="sections"]:focus {{ border: 2px solid {c.focus}; }}
-QListView[role="sections"]::item {{ padding: {two}px; border-radius: {one}px; }}
+QListView[role="sections"]::item {{ padding: {two}px; border-radius: {one}px; border: 2px solid transparent; }}
+QListView[role="sections"]::item:selected:focus {{ border: 2px solid {c.focus}; }}
 QHeaderView::section {{
     background: {c.page}; color: {c.muted}; border: none; border-bottom: 1px solid {c.edge}; padding: {one}px {two}px;
 }}

@@ -1,0 +1,132 @@
+"""From a recipe to a running batch: plan it, save its revision, look round, go on with one that was cut short."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from workbench.core.trouble import Trouble
+from workbench.ui.batch_kit import BatchKit
+from workbench.ui.context import Context
+from workbench.ui.editor.answers import AnswersPage
+from workbench.ui.editor.model import RecipeModel
+from workbench.ui.project_desk import ProjectDesk
+from workbench.ui.recipe_works import RecipeWorks
+
+if TYPE_CHECKING:
+    from workbench.core.batch.plan import Plan
+    from workbench.core.catalogue.catalogue import Catalogue
+    from workbench.core.design.evaluation import Evaluation
+    from workbench.core.recipe.model import Recipe
+    from workbench.ui.batch_room import BatchRoom
+
+    Planner = Callable[[Recipe, int, Catalogue, Evaluation], Plan]
+
+
+class BatchWorks(QObject):
+    """opened(QWidget)   a room for a batch is there
+    closed(QWidget)   it is over; the room is to be taken away
+    """
+
+    opened = Signal(object)
+    closed = Signal(object)
+
+    def __init__(
+        self,
+        context: Context,
+        desk: ProjectDesk,
+        model: RecipeModel,
+        recipes: RecipeWorks,
+        answers: AnswersPage,
+        planner: Planner,
+        kit: BatchKit,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._context, self._desk, self._model = context, desk, model
+        self._recipes, self._answers, self._planner, self._kit = recipes, answers, planner, kit
+        self.room: BatchRoom | None = None
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(150)
+        self._soon.timeout.connect(self.plan)
+        model.changed.connect(self._soon.start)
+        answers.make_asked.connect(self.make)
+
+    @property
+    def running(self) -> bool:
+        return self.room is not None and self.room.running
+
+    def plan(self) -> None:
+        """Work out the steps and show them, or why there are none."""
+        self._soon.stop()
+        evaluation, w = self._model.evaluation, self._context.writer
+        if evaluation is None:
+            trouble = self._model.trouble
+            self._answers.show_plan(None, w.sentence(trouble.says) if trouble else "")
+            return
+        try:
+            plan = self._planner(
+                self._model.recipe, self._recipes.revision, self._context.catalogue, evaluation
+            )
+        except Trouble as trouble:
+            self._answers.show_plan(None, w.sentence(trouble.says))
+            return
+        self._answers.show_plan(plan)
+
+    def make(self, practice: bool) -> None:
+        """Save what is typed, then look round; the session keeps the very revision it used."""
+        if self._desk.project is None:
+            return
+        if self.room is not None:
+            self.opened.emit(self.room)
+            return
+        if not self._recipes.save():
+            return
+        self.plan()
+        plan = self._answers.plan
+        if plan is not None and not plan.blockers:
+            room = self._new_room(practice)
+            room.look_round(plan, practice)
+            self.opened.emit(room)
+
+    def interrupted(self) -> tuple[str, str] | None:
+        """(session, recipe) of a batch that was begun and not ended, or None."""
+        project = self._desk.project
+        if project is None or project.read_only:
+            return None
+        try:
+            session = project.open_session()
+            entry = next((one for one in project.sessions() if one.id == session), None)
+        except Trouble as trouble:
+            self._desk.troubled.emit(trouble)
+            return None
+        return None if session is None or entry is None else (session, entry.recipe_name)
+
+    def take_up(self, session: str) -> None:
+        room = self._new_room(False)
+        if room.take_up(session):
+            self.opened.emit(room)
+        else:
+            self._over()
+
+    def put_away(self) -> None:
+        """The window closes: stop looking; a live batch can be taken up again."""
+        self._soon.stop()
+        if self.room is not None:
+            self._over()
+
+    def _new_room(self, practice: bool) -> BatchRoom:
+        from workbench.ui.batch_room import BatchRoom  # brings the bench and the simulated kitchen
+
+        self.room = BatchRoom(self._context, self._desk, self._kit, practice)
+        self.room.over.connect(self._over)
+        return self.room
+
+    def _over(self) -> None:
+        room, self.room = self.room, None
+        if room is not None:
+            room.put_away()
+            self.closed.emit(room)

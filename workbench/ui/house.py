@@ -1,0 +1,376 @@
+"""Everything that works in the window: project, recipes, batches, shelf and preferences, joined up here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QApplication
+
+from workbench.core.catalogue.shelf import Shelf
+from workbench.core.recipe.model import Recipe
+from workbench.core.trouble import Trouble
+from workbench.ui import theme
+from workbench.ui.batch_kit import BatchKit
+from workbench.ui.batch_works import BatchWorks
+from workbench.ui.context import Context
+from workbench.ui.editor.model import RecipeModel
+from workbench.ui.preferences import TEXT_SIZES, Preferences
+from workbench.ui.project_desk import ENDING, ProjectDesk
+from workbench.ui.recipe_works import RecipeWorks, blank_recipe
+from workbench.ui.widgets.ask import FileWish, QtAsk, SilentAsk
+from workbench.ui.window import MainWindow, sample_name
+from workbench.ui.workplace import Workplace
+
+if TYPE_CHECKING:
+    from workbench.ui.batch_room import BatchRoom
+    from workbench.ui.batch_works import Planner
+    from workbench.ui.shelf.page import ShelfPage
+
+
+class House(QObject):
+    """Built with everything it needs; it looks nothing up by itself."""
+
+    def __init__(
+        self,
+        context: Context,
+        desk: ProjectDesk,
+        starter: Shelf,
+        planner: Planner,
+        kit: BatchKit,
+        keep_preferences: Callable[[Preferences], object] = lambda _preferences: None,
+    ) -> None:
+        super().__init__()
+        self.context, self.desk, self._starter, self._keep = context, desk, starter, keep_preferences
+        context.setParent(self)
+        desk.setParent(self)
+        self.model = RecipeModel(context, blank_recipe(self.tr("A new balm"), context.catalogue), self)
+        self.workplace = Workplace(self.model)
+        self.recipes = RecipeWorks(context, desk, self.model, self.settled, self)
+        self.batches = BatchWorks(
+            context, desk, self.model, self.recipes, self.workplace.answers, planner, kit, self
+        )
+        self.shelf: ShelfPage | None = None  # built when it is first wanted
+        self.window: MainWindow
+
+    def move_in(self, window: MainWindow) -> None:
+        self.window = window
+        self.setParent(window)
+        if isinstance(self.context.ask, SilentAsk):
+            self.context.ask = QtAsk(window)
+        window.add_page("recipe", self.workplace)
+        self._connect()
+        self._fill_strip()
+        self._fill_menus()
+
+    def _connect(self) -> None:
+        window, editor = self.window, self.workplace.editor
+        window.first.new_asked.connect(self.new_project)
+        window.first.open_asked.connect(self.open_project)
+        window.first.sample_asked.connect(self._open_sample)
+        window.first.practise_asked.connect(self._practise_first)
+        editor.save_asked.connect(self.recipes.save)
+        self.recipes.said.connect(editor.say_saved)
+        self.recipes.listed.connect(self._show_list)
+        self.batches.opened.connect(self._show_batch)
+        self.batches.closed.connect(self._drop_batch)
+        self.desk.opened.connect(self._opened)
+        self.desk.troubled.connect(window.tell_trouble)
+        self.context.preferences_changed.connect(self._preferences_changed)
+
+    def _fill_strip(self) -> None:
+        strip = self.window.strip
+        strip.recipes.chosen.connect(self.recipes.choose)
+        strip.add.clicked.connect(self.recipes.new)
+        for key, text, slot in (
+            ("batch", self.tr("Batch"), self.to_batch),
+            ("recipe", self.tr("Recipe"), self.to_recipe),
+            ("shelf", self.tr("Shelf"), self.to_shelf),
+            ("settings", self.tr("Preferences"), self.to_settings),
+        ):
+            strip.add_way(key, text).clicked.connect(slot)
+        strip.ways["batch"].hide()
+
+    def _fill_menus(self) -> None:
+        window, keys = self.window, QKeySequence.StandardKey
+        act, menu = window.act, window.project_menu
+        act(menu, self.tr("New project …"), self.new_project, "Ctrl+Shift+N")
+        act(menu, self.tr("Open project …"), self.open_project, keys.Open)
+        samples = menu.addMenu(self.tr("Samples"))
+        for path in window.places.samples:
+            act(samples, sample_name(path), self._sample_action).setData(str(path))
+        samples.setEnabled(bool(window.places.samples))
+        menu.addSeparator()
+        act(menu, self.tr("Export as JSON …"), self.export_project, "Ctrl+Shift+E")
+        act(menu, self.tr("Import from JSON …"), self.import_project)
+        act(menu, self.tr("Look whether the project is sound"), self.check_project)
+        menu.addSeparator()
+        act(menu, self.tr("Leave"), window.close, keys.Quit)
+        menu = window.recipe_menu
+        act(menu, self.tr("New recipe"), self.recipes.new, keys.New)
+        act(menu, self.tr("A copy of this one"), self.recipes.copy, "Ctrl+D")
+        act(menu, self.tr("Save revision"), self.recipes.save, keys.Save)
+        menu.addSeparator()
+        for action, key in (
+            (self.model.stack.createUndoAction(window, self.tr("Undo")), keys.Undo),
+            (self.model.stack.createRedoAction(window, self.tr("Redo")), keys.Redo),
+        ):
+            action.setShortcuts(key)
+            menu.addAction(action)
+        menu.addSeparator()
+        act(menu, self.tr("Put this recipe away"), self.recipes.put_away)
+        menu = window.batch_menu
+        act(menu, self.tr("Make this batch"), self._make, "Ctrl+Return")
+        act(menu, self.tr("Practice run"), self._practise, "Ctrl+Shift+Return")
+        menu = window.view_menu
+        act(menu, self.tr("Recipe"), self.to_recipe, "Ctrl+1")
+        act(menu, self.tr("Shelf"), self.to_shelf, "Ctrl+2")
+        act(menu, self.tr("Batch"), self.to_batch, "Ctrl+3")
+        act(menu, self.tr("Preferences"), self.to_settings, "Ctrl+,")
+        menu.addSeparator()
+        act(menu, self.tr("Larger text"), self._larger, keys.ZoomIn)
+        act(menu, self.tr("Smaller text"), self._smaller, keys.ZoomOut)
+
+    # places in the window
+
+    def to_recipe(self) -> None:
+        self.window.show_page("recipe" if self.desk.project is not None else "")
+
+    def to_batch(self) -> None:
+        if self.batches.room is not None:
+            self.window.show_page("batch")
+
+    def to_shelf(self) -> None:
+        if self.desk.project is None:
+            return
+        if self.shelf is None:
+            from workbench.ui.shelf.page import ShelfPage
+
+            self.shelf = ShelfPage(self.context, self._keep_shelf)
+            self.window.add_page("shelf", self.shelf)
+        self.window.show_page("shelf")
+
+    def to_settings(self) -> None:
+        if not self.window.has_page("settings"):
+            from workbench.ui.settings_page import SettingsPage
+
+            page = SettingsPage(self.context, [("en", "English")])
+            page.changed.connect(self.set_preferences)
+            self.window.add_page("settings", page)
+        self.window.show_page("settings")
+
+    def _show_batch(self, room: BatchRoom) -> None:
+        if not self.window.has_page("batch"):
+            self.window.add_page("batch", room)
+            self.window.strip.ways["batch"].show()
+        self.window.show_page("batch")
+
+    def _drop_batch(self, _room: BatchRoom) -> None:
+        self.window.drop_page("batch")
+        self.window.strip.ways["batch"].hide()
+        self.to_recipe()
+
+    def _show_list(self) -> None:
+        box = self.window.strip.recipes
+        box.offer(self.recipes.entries())
+        box.show_key(self.recipes.name or "")
+
+    # project
+
+    def open_path(self, path: Path) -> bool:
+        """Open a project, or a copy of an exported file in the projects folder."""
+        if not self.settled() or self._batch_runs():
+            return False
+        if path.suffix == ".json":
+            return self.desk.copy_of(path, self.window.places.projects / f"{path.stem}{ENDING}")
+        return self.desk.open(path)
+
+    def _batch_runs(self) -> bool:
+        if self.batches.running:
+            self.window.banner.tell(self.tr("A batch is running. End it before another project is opened."))
+            return True
+        return False
+
+    def new_project(self) -> None:
+        name = f"{self.tr('My balms')}{ENDING}"
+        wish = FileWish(
+            "new project", self.tr("Where shall the project be kept?"), self._filter(), True,
+            self.window.places.projects / name,
+        )  # fmt: skip
+        self.context.ask.ask_file(wish, self._new_project_at)
+
+    def _new_project_at(self, path: Path | None) -> None:
+        if path is not None and self.settled() and not self._batch_runs():
+            self.desk.create(path, self._starter)
+
+    def open_project(self) -> None:
+        wish = FileWish(
+            "open project", self.tr("Open a project"), self._filter(), False, self.window.places.projects
+        )
+        self.context.ask.ask_file(wish, self._open_project_at)
+
+    def _open_project_at(self, path: Path | None) -> None:
+        if path is not None:
+            self.open_path(path)
+
+    def export_project(self) -> None:
+        if self.desk.project is None or not self.settled():
+            return
+        wish = FileWish(
+            "export", self.tr("Export the project"), self._json_filter(), True,
+            self.window.places.projects / f"{self.desk.project.name}.json",
+        )  # fmt: skip
+        self.context.ask.ask_file(wish, self._export_to)
+
+    def _export_to(self, path: Path | None) -> None:
+        if path is not None and self.desk.export(path):
+            self.window.banner.tell(self.tr("Exported to {name}.").format(name=path.name), trouble=False)
+
+    def import_project(self) -> None:
+        wish = FileWish("import", self.tr("Import a project"), self._json_filter())
+        self.context.ask.ask_file(wish, self._open_project_at)
+
+    def check_project(self) -> None:
+        """Look through the whole file, off this thread, and say what was found."""
+        self.desk.look_through(self._checked)
+
+    def _checked(self, faults: tuple[str, ...], counts: tuple[int, int]) -> None:
+        if faults:
+            self.window.banner.tell("\n".join([self.tr("The project is not sound:"), *faults[:6]]))
+        else:
+            recipes, sessions = counts
+            self.window.banner.tell(
+                self.tr("The project is sound. Recipes: {recipes}, batches: {sessions}.").format(
+                    recipes=recipes, sessions=sessions
+                ),
+                trouble=False,
+            )
+
+    def _filter(self) -> str:
+        return self.tr("Balmbook project (*.balmbook)")
+
+    def _json_filter(self) -> str:
+        return self.tr("Exported project (*.json)")
+
+    def _open_sample(self, path: str) -> None:
+        self.open_path(Path(path))
+
+    def _sample_action(self) -> None:
+        action = self.sender()
+        if isinstance(action, QAction):
+            self.open_path(Path(str(action.data())))
+
+    def _practise_first(self) -> None:
+        samples = self.window.places.samples
+        if samples and self.open_path(samples[0]):
+            QTimer.singleShot(0, self, self._practise)
+
+    def _opened(self) -> None:
+        """Another project is open: its shelf, its first recipe, and whatever was left unfinished."""
+        project = self.desk.project
+        if project is None:
+            return
+        self.window.banner.hide()
+        self.window.strip.name.say(project.name)
+        self.window.setWindowTitle(self.tr("{project} – Balmbook").format(project=project.name))
+        try:
+            self.context.take_shelf(project.shelf())
+        except Trouble as trouble:
+            self.window.tell_trouble(trouble)
+        self.recipes.open_first()
+        self.batches.plan()
+        self.window.show_page("recipe")
+        if not self._offer_to_go_on():
+            self._offer_draft(self.recipes.draft())
+
+    def _offer_draft(self, draft: Recipe | None) -> None:
+        if draft is not None:
+            self.window.banner.tell(
+                self.tr("“{name}” was changed last time and not saved.").format(name=draft.name),
+                (self.tr("Take the changes up again"), lambda: self.recipes.take_draft(draft)),
+                (self.tr("Leave them"), self.desk.forget_draft),
+                trouble=False,
+            )
+
+    def _offer_to_go_on(self) -> bool:
+        """A batch that was not ended waits to be taken up; True when there is one."""
+        found = self.batches.interrupted()
+        if found is None:
+            return False
+        session, name = found
+        self.window.banner.tell(
+            self.tr("A batch of “{name}” was not ended. It can go on where it was.").format(name=name),
+            (self.tr("Go on with it"), lambda: self.batches.take_up(session)),
+            trouble=False,
+        )
+        return True
+
+    # shelf and preferences
+
+    def _keep_shelf(self, shelf: Shelf) -> str:
+        """Save it, then show what follows from it; a disk that refuses is said where it was typed."""
+        project = self.desk.project
+        if project is None:
+            return ""
+        try:
+            project.save_shelf(shelf)
+        except Trouble as trouble:
+            return self.context.writer.sentence(trouble.says)
+        self.context.take_shelf(shelf)
+        return ""
+
+    def set_preferences(self, fields: dict[str, object]) -> None:
+        held = self.context.preferences.model_dump()
+        self.context.take_preferences(Preferences.model_validate({**held, **fields}))
+
+    def _preferences_changed(self) -> None:
+        """In use at once, then kept; a disk that refuses is said, and they are in use all the same."""
+        wanted = self.context.preferences
+        app, look = QApplication.instance(), theme.of_scheme(wanted.scheme, wanted.text_percent)
+        if isinstance(app, QApplication) and look != theme.theme_now():
+            theme.apply(app, look)
+        try:
+            self._keep(wanted)
+        except Trouble as trouble:
+            self.window.tell_trouble(trouble)
+
+    def _larger(self) -> None:
+        self._text_size(1)
+
+    def _smaller(self) -> None:
+        self._text_size(-1)
+
+    def _text_size(self, step: int) -> None:
+        now = self.context.preferences.text_percent
+        at = min(range(len(TEXT_SIZES)), key=lambda i: abs(TEXT_SIZES[i] - now)) + step
+        if 0 <= at < len(TEXT_SIZES):
+            self.set_preferences({"text_percent": TEXT_SIZES[at]})
+
+    # batch
+
+    def _make(self) -> None:
+        self.batches.make(False)
+
+    def _practise(self) -> None:
+        self.batches.make(True)
+
+    # leaving
+
+    def settled(self) -> bool:
+        """Whatever is open in an editor is read; False (with the focus there) when it cannot be."""
+        if not self.workplace.editor.commit():
+            self.to_recipe()
+            return False
+        return self.shelf is None or self.shelf.commit()
+
+    def leave(self) -> bool:
+        """The window closes: settle, keep unsaved work as a draft, let go of the file."""
+        if not self.settled():
+            return False
+        self.batches.put_away()
+        self.model.finish_jobs()
+        self.desk.close()
+        return True
