@@ -208,8 +208,9 @@ class Maker:
     cooling_k_s = 1.5 / 60
     burst_k_s = 0.8
 
-    def __init__(self, conductor: Conductor, clock: VirtualClock) -> None:
+    def __init__(self, conductor: Conductor, clock: VirtualClock, *, look_every_s: float = 4.0) -> None:
         self.conductor = conductor
+        self.look_every_s = look_every_s  # over 5 s the conductor notices a program that stands still
         self.clock = clock
         self.jug_c = 22.0
 
@@ -233,7 +234,7 @@ class Maker:
     def wait(self, seconds: float) -> None:
         """Time passes, with a look now and then."""
         while seconds > 0:
-            part = min(seconds, 4.0)
+            part = min(seconds, self.look_every_s)
             self.clock.advance(part)
             self.conductor.look()
             seconds -= part

@@ -109,6 +109,9 @@ def _over_melt(state: SessionState, now_s: float, row: AlarmDefinition) -> Measu
     limit = ceiling(state)
     if limit.guard is not Guard.MELT_CEILING:
         return None
+    celsius, hard_c = state.last_c, hard_ceiling(state).celsius
+    if celsius is not None and celsius >= hard_c:  # one cause, one alarm: the graver one speaks
+        return Measured(celsius, limit.celsius, False, False)
     return _above(state, limit.celsius + row.limit, row.deadband)
 
 

@@ -1,0 +1,383 @@
+"""Decide, store, then show; dangers first; clocks that sleep, jump and stall; a journal that hangs or fails."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from workbench.core.batch import commands as ask
+from workbench.core.batch.conductor import Conductor, Danger
+from workbench.core.batch.events import AnyEvent, event_adapter
+from workbench.core.batch.session import fold
+from workbench.core.batch.state import Phase, SessionState
+from workbench.core.recipe.model import Heat
+from workbench.core.trouble import Trouble
+from workbench.testing import Maker, MemoryJournal, VirtualClock, begin, sample_plan, sample_rules
+
+
+class Screen:
+    """Shows what the conductor tells it, and checks that the journal has it."""
+
+    def __init__(self, journal: MemoryJournal) -> None:
+        self.journal = journal
+        self.shown: list[AnyEvent] = []
+        self.dangers: list[Danger] = []
+        self.troubles: list[Trouble | None] = []
+
+    def change(self, state: SessionState, events: tuple[AnyEvent, ...]) -> None:
+        self.shown.extend(events)
+        assert self.shown == self.journal.events[: len(self.shown)]
+        assert state.seq == len(self.shown)
+
+    def conductor(self, clock: VirtualClock, *, stall_after_s: float = 5.0) -> Conductor:
+        return Conductor(
+            "b",
+            self.journal,
+            clock,
+            sample_rules(),
+            on_change=self.change,
+            on_danger=self.dangers.append,
+            on_trouble=self.troubles.append,
+            stall_after_s=stall_after_s,
+        )
+
+
+def test_nothing_shows_before_it_is_stored() -> None:
+    journal = MemoryJournal(delayed=True)
+    screen = Screen(journal)
+    conductor = screen.conductor(VirtualClock())
+    assert conductor.send(ask.Start(sample_plan())) is None
+    assert conductor.state.phase is Phase.NOT_STARTED
+    assert conductor.ahead.phase is Phase.RUNNING
+    assert conductor.pending
+    # the next command does not wait for the disk, and its answer is right
+    assert conductor.send(ask.Answer("prepare", "dry", True)) is None
+    assert conductor.send(ask.FinishStep("prepare")) is not None
+    assert screen.shown == []
+    journal.flush()
+    assert [event.kind for event in screen.shown] == ["session started", "step begun", "answer given"]
+    assert not conductor.pending
+    assert conductor.state == conductor.ahead
+
+
+def test_a_danger_is_told_while_the_journal_hangs() -> None:
+    clock, journal = VirtualClock(), MemoryJournal(delayed=True)
+    screen = Screen(journal)
+    conductor = screen.conductor(clock)
+    conductor.send(ask.Start(sample_plan()))
+    maker = Maker(conductor, clock)
+    maker.go_to("melt:bath")
+    assert screen.shown == []
+    maker.read_cautions()
+    clock.advance(30.0)
+    maker.read(96.0)
+    assert screen.dangers[0].alarm == "over_limit"
+    assert screen.dangers[0].value == 96.0
+    assert screen.dangers[0].limit == 95.0
+    assert "out of the bath" in screen.dangers[0].safe_action
+    assert conductor.hold is not None
+    assert conductor.alarms
+    assert conductor.state.phase is Phase.NOT_STARTED
+    journal.flush()
+    assert conductor.state.phase is Phase.HOLDING
+
+
+def test_a_danger_is_told_while_the_journal_fails() -> None:
+    conductor, clock, journal = begin()
+    maker = Maker(conductor, clock)
+    maker.go_to("melt:bath")
+    maker.read_cautions()
+    told: list[Danger] = []
+    conductor._on_danger = told.append
+    journal.fail_on = set(range(1, 10_000))
+    clock.advance(30.0)
+    maker.read(97.0)
+    assert [danger.alarm for danger in told] == ["over_limit"]
+    assert conductor.trouble is not None
+    # and again while it still fails
+    assert conductor.send(ask.Acknowledge("over_limit")) is None
+    assert conductor.send(ask.ConfirmSafe()) is None
+    assert conductor.ahead.phase is Phase.HELD
+    assert conductor.state.phase is Phase.RUNNING
+    refused = conductor.send(ask.FinishStep("melt:bath"))
+    assert refused is not None
+    assert "disk is full" in refused.says
+    journal.fail_on = set()
+    conductor.retry()
+    assert conductor.trouble is None
+    assert conductor.state == conductor.ahead
+
+
+def test_a_failing_store_puts_the_session_on_hold_and_keeps_what_was_typed() -> None:
+    journal = MemoryJournal()
+    clock = VirtualClock()
+    screen = Screen(journal)
+    conductor = screen.conductor(clock)
+    conductor.send(ask.Start(sample_plan()))
+    Maker(conductor, clock).go_to("weigh:beeswax")
+    journal.fail_on = {journal.appends + 1, journal.appends + 2}
+    assert conductor.send(ask.Weigh("weigh:beeswax", "mass:beeswax", 8.07, "8,07")) is None
+    assert conductor.state.recorded("mass:beeswax") is None
+    assert isinstance(screen.troubles[-1], Trouble)
+    conductor.retry()
+    assert conductor.trouble is not None
+    conductor.retry()
+    assert screen.troubles[-1] is None
+    assert conductor.trouble is None
+    recorded = conductor.state.recorded("mass:beeswax")
+    assert recorded is not None
+    assert recorded.typed == "8,07"
+    assert conductor.state.phase is Phase.HOLDING
+    assert conductor.state.hold is not None
+    assert conductor.state.hold.by == "program"
+    assert "disk is full" in conductor.state.hold.reason
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("heat", list(Heat))
+def test_a_journal_that_fails_once_at_every_append_in_turn_loses_nothing(heat: Heat) -> None:
+    """After the I/O-error loops of SQLite's own tests: fail the Nth call, for every N."""
+    whole, clock, all_of_it = begin(sample_plan(heat=heat))
+    Maker(whole, clock).go_to_end()
+    for failing in range(1, all_of_it.appends + 1):
+        journal = MemoryJournal(fail_on=[failing])
+        screen, clock = Screen(journal), VirtualClock()
+        conductor = screen.conductor(clock, stall_after_s=math.inf)
+        conductor.send(ask.Start(sample_plan(heat=heat)))
+        maker = Maker(conductor, clock, look_every_s=600.0)
+        for _ in range(60):
+            if conductor.ahead.phase.over:
+                break
+            if conductor.trouble is not None:
+                conductor.retry()
+            if conductor.ahead.phase is Phase.HOLDING:
+                maker.send(ask.ConfirmSafe())
+            if conductor.ahead.phase is Phase.HELD:
+                if conductor.ahead.hot:
+                    maker.read()
+                maker.send(ask.GoOn())
+            try:
+                maker.do_step()
+            except AssertionError as interrupted:
+                if "disk is full" not in str(interrupted) and "hold" not in str(interrupted):
+                    raise
+        conductor.retry()
+        assert conductor.state.phase.over, failing
+        assert screen.shown == journal.events
+        assert fold(journal.events) == conductor.state
+        assert journal.appends > failing
+
+
+# --- clocks ---
+
+
+def kinds(journal: MemoryJournal, since: int) -> list[str]:
+    return [event.kind for event in journal.events[since:]]
+
+
+def at(step: str) -> tuple[Maker, VirtualClock, MemoryJournal]:
+    conductor, clock, journal = begin()
+    maker = Maker(conductor, clock)
+    maker.go_to(step)
+    return maker, clock, journal
+
+
+def test_sleep_in_a_hot_step_is_seen_and_holds() -> None:
+    maker, clock, journal = at("cool")
+    since, before_s = len(journal.events), maker.conductor.now_s()
+    clock.sleep(8 * 60.0)
+    maker.conductor.look()
+    assert kinds(journal, since)[:2] == ["clock noticed", "hold asked"]
+    note = maker.state.clock_notes[-1]
+    assert note.what == "slept"
+    assert note.seconds == pytest.approx(480.0)
+    assert maker.conductor.now_s() - before_s == pytest.approx(480.0)
+    assert maker.state.hold is not None
+    assert maker.state.hold.by == "program"
+    maker.send(ask.ConfirmSafe())
+    assert maker.conductor.send(ask.GoOn()) is not None
+    maker.read(52.0)
+    maker.send(ask.GoOn())
+
+
+def test_a_long_sleep_while_the_tins_set_only_passes_the_time() -> None:
+    maker, clock, journal = at("set")
+    since = len(journal.events)
+    clock.sleep(9 * 3600.0)
+    maker.conductor.look()
+    assert kinds(journal, since) == ["clock noticed"]
+    assert maker.state.phase is Phase.RUNNING
+    maker.send(ask.FinishStep("set"))
+
+
+def test_a_command_right_after_a_sleep_sees_it_first() -> None:
+    maker, clock, journal = at("cool")
+    since = len(journal.events)
+    clock.sleep(600.0)
+    maker.conductor.send(ask.ReadTemperature("cool", 50.0, "50", True))
+    assert kinds(journal, since)[:3] == ["clock noticed", "hold asked", "temperature read"]
+
+
+@pytest.mark.parametrize("by_s", [-3600.0, 3600.0, 366 * 86400.0, -5.0])
+def test_the_wall_clock_is_set_in_mid_step(by_s: float) -> None:
+    maker, clock, journal = at("melt:bath")
+    since, before_s = len(journal.events), maker.conductor.now_s()
+    clock.set_wall(by_s)
+    clock.advance(1.0)
+    maker.conductor.look()
+    assert kinds(journal, since) == ["clock noticed"]
+    assert maker.state.clock_notes[-1].what == "wall clock changed"
+    assert maker.state.clock_notes[-1].seconds == pytest.approx(by_s)
+    assert maker.conductor.now_s() - before_s == pytest.approx(1.0)
+    assert maker.state.phase is Phase.RUNNING
+    # seen once, not at every look
+    clock.advance(1.0)
+    maker.conductor.look()
+    assert len(kinds(journal, since)) == 1
+
+
+def test_daylight_saving_changes_no_second() -> None:
+    maker, clock, _ = at("cool")
+    before_s = maker.conductor.now_s()
+    clock.change_offset(1.0)
+    maker.conductor.look()
+    assert maker.state.clock_notes[-1].seconds == 3600.0
+    assert maker.conductor.now_s() == before_s
+
+
+def test_a_stalled_loop_is_recorded_and_counted_once() -> None:
+    maker, clock, journal = at("melt:bath")
+    since, before_s = len(journal.events), maker.conductor.now_s()
+    clock.advance(30.0)
+    for _ in range(5):
+        maker.conductor.look()
+    assert kinds(journal, since) == ["clock noticed"]
+    assert maker.state.clock_notes[-1].what == "program stood still"
+    assert maker.conductor.now_s() - before_s == pytest.approx(30.0)
+
+
+def test_a_burst_of_ticks_adds_nothing() -> None:
+    maker, _, journal = at("cool")
+    since, before_s = len(journal.events), maker.conductor.now_s()
+    for _ in range(1000):
+        maker.conductor.look()
+    assert kinds(journal, since) == []
+    assert maker.conductor.now_s() == before_s
+
+
+# --- taking up again ---
+
+
+def reopened(journal: MemoryJournal, clock: VirtualClock) -> Conductor:
+    events = [event_adapter.validate_json(event_adapter.dump_json(event)) for event in journal.events]
+    return Conductor("b", journal, clock, sample_rules(), state=fold(events))
+
+
+@pytest.mark.parametrize("step", ["weigh:jojoba", "melt:bath", "add", "pour:1", "set"])
+def test_after_a_crash_it_goes_on_with_the_time_that_really_passed(step: str) -> None:
+    maker, clock, journal = at(step)
+    last_s, hot = maker.state.at_s, maker.state.hot
+    clock.advance(20.0)
+    clock.sleep(400.0)
+    conductor = reopened(journal, clock)
+    # only looking changes nothing
+    refused = conductor.send(ask.WriteNote("x"))
+    assert refused is not None
+    assert "interrupted" in refused.says
+    conductor.look()
+    assert conductor.state.step_id == step
+    assert conductor.take_up() is None
+    taken = [event for event in journal.events if event.kind == "taken up"]
+    assert len(taken) == 1
+    assert taken[0].gap_s == pytest.approx(conductor.now_s() - last_s)
+    assert conductor.now_s() == pytest.approx(maker.conductor.now_s())
+    assert taken[0].basis == "running clock"
+    assert conductor.state.phase is (Phase.HOLDING if hot else Phase.RUNNING)
+    assert conductor.take_up() is not None  # once
+
+
+def test_after_a_restart_of_the_computer_the_wall_clock_counts() -> None:
+    maker, clock, journal = at("cool")
+    last_s = maker.state.at_s
+    wall = clock.read().wall
+    clock.reboot(900.0)
+    conductor = reopened(journal, clock)
+    assert conductor.take_up() is None
+    gap_s = (clock.read().wall - wall).total_seconds() + maker.conductor._moment(clock.read()).at_s * 0
+    taken = [event for event in journal.events if event.kind == "taken up"][-1]
+    assert taken.basis == "wall clock"
+    assert taken.gap_s >= gap_s
+    assert conductor.now_s() >= last_s + 900.0
+    # and a second crash in the same boot finds the running clock again
+    clock.advance(100.0)
+    again = reopened(journal, clock)
+    again.take_up()
+    taken = [event for event in journal.events if event.kind == "taken up"][-1]
+    assert taken.basis == "running clock"
+    assert taken.gap_s == pytest.approx(100.0)
+
+
+def test_a_wall_clock_set_back_never_makes_time_run_backwards() -> None:
+    maker, clock, journal = at("cool")
+    last_s = maker.state.at_s
+    clock.reboot(10.0)
+    clock.set_wall(-86_400.0)
+    conductor = reopened(journal, clock)
+    assert conductor.take_up() is None
+    assert conductor.state.at_s >= last_s
+
+
+def test_without_a_name_for_the_boot_both_clocks_must_agree() -> None:
+    clock = VirtualClock(boot="")
+    conductor, clock, journal = begin(clock=clock)
+    Maker(conductor, clock).go_to("cool")
+    clock.advance(300.0)
+    again = reopened(journal, clock)
+    again.take_up()
+    assert [e for e in journal.events if e.kind == "taken up"][-1].basis == "running clock"
+    clock.set_wall(7200.0)
+    clock.advance(60.0)
+    third = reopened(journal, clock)
+    third.take_up()
+    assert [e for e in journal.events if e.kind == "taken up"][-1].basis == "wall clock"
+
+
+def test_a_burst_that_ran_when_the_program_died_is_ended() -> None:
+    conductor, clock, journal = begin(sample_plan(heat=Heat.MICROWAVE))
+    maker = Maker(conductor, clock)
+    maker.go_to("melt:bursts")
+    maker.read_cautions()
+    maker.send(ask.StartBurst("melt:bursts", 5.0))
+    clock.advance(3600.0)
+    again = reopened(journal, clock)
+    again.take_up()
+    ended = [event for event in journal.events if event.kind == "burst ended"]
+    assert len(ended) == 1
+    assert ended[0].seconds <= 120.0
+    assert again.state.phase is Phase.HOLDING
+    assert again.state.hold is not None
+    assert "microwave" in again.state.hold.safe_action
+
+
+def test_a_finished_batch_can_still_be_corrected_and_noted() -> None:
+    maker, clock, journal = at("finish")
+    maker.go_to_end()
+    clock.advance(86_400.0)
+    conductor = reopened(journal, clock)
+    assert conductor.take_up() is not None
+    assert conductor.send(ask.WriteNote("softer after a day")) is None
+    weighed = next(entry for entry in conductor.state.entries if entry.kind == "mass weighed")
+    assert conductor.send(ask.Correct(weighed.seq, 8.0, "8.0", "misread")) is None
+    assert conductor.state.phase is Phase.FINISHED
+
+
+def test_a_refused_start_leaves_the_clock_alone() -> None:
+    clock = VirtualClock()
+    conductor = Conductor("b", MemoryJournal(), clock, sample_rules())
+    blocked = sample_plan().model_copy(update={"blockers": ("No jug.",)})
+    assert conductor.send(ask.Start(blocked)) is not None
+    clock.advance(500.0)
+    assert conductor.send(ask.Start(sample_plan())) is None
+    assert conductor.state.at_s == 0.0
+    assert math.isclose(conductor.now_s(), 0.0)
