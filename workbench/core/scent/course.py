@@ -23,6 +23,7 @@ from workbench.core.scent.volatility import (
     Indices,
     Volatility,
     carrier_of,
+    summed,
     volatility_of,
 )
 
@@ -128,9 +129,7 @@ def course(
     entries = entries_of([(p.material, p.mass_g) for p in known], volatility)
     places = np.unique(entries.constituent)
     rates = volatility.rates_per_s(carrier, film)[places]
-    constituent_g = np.bincount(
-        np.searchsorted(places, entries.constituent), weights=entries.mass_g, minlength=len(places)
-    )
+    constituent_g = summed(np.searchsorted(places, entries.constituent), entries.mass_g, len(places))
     constituent_left = _decayed(-np.outer(rates, times))
     return Course(
         times_s=times,

@@ -24,7 +24,7 @@ from workbench.core.catalogue.activity import Activity
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.composition import Composition, expand
 from workbench.core.scent.course import Entries, entries_of
-from workbench.core.scent.volatility import GAS_J_MOL_K, Array, Indices, volatility_of
+from workbench.core.scent.volatility import GAS_J_MOL_K, Array, Indices, summed, volatility_of
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
 
@@ -88,7 +88,7 @@ def on_paper(
     entries = entries_of([(p.material, p.mass_g) for p in known], volatility)
     places = np.unique(entries.constituent)
     at = np.searchsorted(places, entries.constituent)
-    grams = np.bincount(at, weights=entries.mass_g, minlength=len(places))
+    grams = summed(at, entries.mass_g, len(places))
     molar = volatility.molar_g_mol[places]
     area_cm2 = grams.sum() * 1e3 / strip.load_mg_cm2
     moles = grams / molar / area_cm2

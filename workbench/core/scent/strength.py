@@ -20,7 +20,7 @@ import numpy as np
 
 from workbench.core.catalogue.model import Note
 from workbench.core.scent.course import Course
-from workbench.core.scent.volatility import BALM_G_M3, Array, Indices
+from workbench.core.scent.volatility import BALM_G_M3, Array, Indices, summed
 
 NOSE = 0.03  # concentration at the nose over that at the film, nose at the wrist (judged)
 PERCEIVED = 5.0  # strength below which a note is taken as gone (judged)
@@ -82,7 +82,7 @@ def strength(course: Course, notes: Mapping[str, Note]) -> Strength:
     spread = volatility.odour_spread[course.constituents]
     low, _ = _strongest(course, of_note, of_place, merged[there] * 10.0 ** -spread[of_place], 3)
     high, _ = _strongest(course, of_note, of_place, merged[there] * 10.0 ** spread[of_place], 3)
-    total = np.bincount(place, weights=dose, minlength=width) if width else np.zeros(0)
+    total = summed(place, dose, width)
     whole, lead = _strongest(course, np.zeros(width, dtype=np.intp), np.arange(width), total, 1)
     return Strength(course, oils, oil_leads, by_note, low, high, whole[0], lead[0])
 

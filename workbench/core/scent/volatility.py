@@ -240,6 +240,12 @@ def _contents(catalogue: Catalogue, index: Mapping[str, int]) -> dict[str, tuple
     return contents
 
 
+def summed(places: Indices, amounts: Array, count: int) -> Array:
+    """Amounts added up by place, 0..count-1."""
+    made: Array = np.bincount(places, weights=amounts, minlength=count).astype(np.float64)
+    return made
+
+
 # A catalogue is frozen and compiling takes some milliseconds, so the last few are kept beside it.
 _kept: list[Volatility] = []
 _KEEP = 4
