@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve, solve_triangular
@@ -127,7 +128,7 @@ def forecast(
     """
     if not readings:
         raise Trouble(say("A forecast needs at least one reading. Stir, read and type it in."))
-    if any(late.seconds < early.seconds for early, late in zip(readings, readings[1:], strict=False)):
+    if any(late.seconds < early.seconds for early, late in pairwise(readings)):
         raise Trouble(say("The readings are not in order of time. Sort them."))
     if not 1 <= mass_g <= 50_000:
         raise Trouble(say("A forecast needs the mass in the jug, in grams."))

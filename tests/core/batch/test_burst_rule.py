@@ -1,0 +1,36 @@
+"""The session's bursts by what is really in the jug."""
+
+from __future__ import annotations
+
+from workbench.core.batch import commands as ask
+from workbench.core.batch.burst_rule import burst_rule, burst_seconds
+from workbench.core.batch.procedure import make_plan
+from workbench.core.recipe.model import BatchSize, Heat
+from workbench.testing import BEGIN, Maker, begin, sample_catalogue, sample_plan, sample_recipe, sample_steps
+
+
+def test_a_large_batch_gets_bursts_and_a_small_one_the_water_bath() -> None:
+    catalogue = sample_catalogue()
+    recipe = sample_recipe(heat=Heat.MICROWAVE).model_copy(update={"size": BatchSize(mass_g=120)})
+    plan = make_plan(recipe, 1, catalogue, sample_steps(), today=BEGIN.date())
+    conductor, clock, _ = begin(plan)
+    maker = Maker(conductor, clock)
+    maker.go_to("melt:bursts")
+    maker.read_cautions()
+    maker.read(22.0)
+    first = burst_rule(catalogue)(maker.state)
+    assert 3 <= first.seconds <= 30
+    assert burst_seconds(catalogue)(maker.state) == first.seconds
+    maker.send(ask.StartBurst(maker.step.id, first.seconds))
+    maker.wait(first.seconds)
+    maker.send(ask.EndBurst(maker.step.id))
+    maker.send(ask.Stir(maker.step.id))
+    maker.read(26.0)
+    assert burst_rule(catalogue)(maker.state).seconds > first.seconds
+
+    conductor, clock, _ = begin(sample_plan(heat=Heat.MICROWAVE))  # about 43 g
+    maker = Maker(conductor, clock)
+    maker.go_to("melt:bursts")
+    small = burst_rule(catalogue)(maker.state)
+    assert small.refused
+    assert "water bath" in small.says

@@ -1,0 +1,75 @@
+"""The burst rule of a real session: the heat room's answer for what is in the jug.
+
+Apart from `bursts.py`, which knows nothing of the blend and stays the rule
+where none was made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+
+from workbench.core.batch.limits import ceiling_c
+from workbench.core.batch.made import composition_now
+from workbench.core.batch.state import SessionState
+from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.heat.blend import Blend
+from workbench.core.heat.bursts import SHARE_TAKEN, Burst, NextBurst, next_burst, usual_power
+from workbench.core.recipe.composition import Composition
+
+FIRST_GUESS_C = 22.0
+CLEAR = "clear"  # the need by which the maker says that nothing solid is left
+
+
+def burst_rule(catalogue: Catalogue) -> Callable[[SessionState], NextBurst]:
+    """`rule(state)`: the next burst with its reason; for `Rules`, take its `.seconds`."""
+
+    @lru_cache(maxsize=8)
+    def blend_of(composition: Composition) -> Blend:
+        return Blend.of(composition, catalogue)
+
+    def rule(state: SessionState) -> NextBurst:
+        plan = state.plan
+        composition = composition_now(state)
+        if plan is not None:
+            scent = {line.material for line in plan.lines if line.where == "scent"}
+            held = {line.material: line.held_back_g for line in plan.lines if line.held_back_g > 0}
+            composition = Composition.of(
+                {
+                    key: mass - held.get(key, 0.0)
+                    for key, mass in composition.as_dict().items()
+                    if key not in scent
+                }
+            )
+        blend = blend_of(composition)
+        wanted = None if plan is None else plan.recipe.microwave
+        oven = next((each for each in catalogue.shelf.microwaves if each.key == wanted), None)
+        if oven is None and len(catalogue.shelf.microwaves) == 1:
+            oven = catalogue.shelf.microwaves[0]
+        bursts = [
+            Burst(past.seconds, past.before_c, past.after_c)
+            for past in state.burst.past
+            if past.before_c is not None and past.after_c is not None
+        ]
+        step = state.step
+        return next_burst(
+            bursts,
+            blend,
+            max(composition.mass_g, 1.0),
+            usual_power(oven, composition.mass_g),
+            celsius=FIRST_GUESS_C if state.last_c is None else state.last_c,
+            ceiling_c=ceiling_c(state),
+            goal_c=None if step is None else step.aim_c,
+            clear=state.recorded(CLEAR) is not None,
+            share=None
+            if oven is None
+            else next((row for row in oven.learned if row.what == SHARE_TAKEN), None),
+        )
+
+    return rule
+
+
+def burst_seconds(catalogue: Catalogue) -> Callable[[SessionState], float]:
+    """The same as plain seconds, the shape `Rules.next_burst_s` wants."""
+    rule = burst_rule(catalogue)
+    return lambda state: rule(state).seconds

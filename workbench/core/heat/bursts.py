@@ -1,0 +1,290 @@
+"""Microwave bursts: what the oven gives, what the blend takes up, how long the next burst may be.
+
+The oven is measured with water (the water method of IEC 60705, adapted to a
+load as small as the batch).  How much of that a balm takes up is known to a
+factor of five only: it starts at its ceiling and is narrowed by every pair of
+readings around a burst.  The rule keeps the 95 % upper temperature of the
+hottest place short of a steep overshoot and the mean below the ceiling, and it
+never counts on latent heat to hold the temperature down.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from workbench.core.catalogue.shelf import Learned, Microwave
+from workbench.core.heat.blend import Blend
+from workbench.core.trouble import Trouble
+from workbench.core.wording import Degrees, Duration, Grams, Share, say
+
+WATER_J_G_K = 4.187
+GLASS_J_G_K = 0.55  # of the vessel, as the standard has it (recalled)
+FILAMENT_S = 2.0
+LONGEST_S = 30.0
+SHORTEST_S = 3.0  # less than this is mostly the oven warming up: stir and wait instead
+MARGIN_K = 1.5
+HOT_SPOT = 1.6  # rise of the hottest place over the mean rise
+GROWTH = 2.0  # a melt takes up more as it clears
+WANDER = 0.15  # of ln f, from burst to burst
+LEAST_G = 50.0
+BALLAST_G = 200.0
+HYDROCARBON_MOST = 0.4
+PROBE_SD_K = 0.6
+USUAL_W = 800.0
+PRIOR_SHARE = (0.15, 1.0)  # of what water would take up; log-uniform
+WATTS = "watts into water"
+SHARE_TAKEN = "share of water's watts taken up, ln"
+
+
+@dataclass(frozen=True, slots=True)
+class OvenPower:
+    """Watts into water of the load's mass, with its standard deviation."""
+
+    watts: float
+    sd_w: float
+    measured: bool = True
+
+
+def water_test(
+    water_g: float,
+    before_c: float,
+    after_c: float,
+    seconds: float,
+    *,
+    vessel_g: float = 0.0,
+    room_c: float | None = None,
+    probe_sd_k: float = 0.5,
+) -> OvenPower:
+    """Oven power from heating water: [4.187 m (T2-T1) + 0.55 m_c (T2-T0)] / t, watts.
+
+    `seconds`: as set, without the time the oven needs to start (IEC 60705 does not count it).  `room_c`:
+    temperature of the vessel before, by default that of the water.  Raises Trouble where the rise is too
+    small to tell anything or the water boiled.
+    """
+    rise = after_c - before_c
+    if water_g < 20 or seconds < 15:
+        raise Trouble(say("The water test needs at least 20 g of water and 15 s. Repeat it with more."))
+    if rise < 5:
+        raise Trouble(
+            say("The water warmed by {rise} only, too little to tell. Heat it longer.", rise=Degrees(rise))
+        )
+    if after_c > 90:
+        raise Trouble(say("The water came close to boiling. Repeat the test with cold water and less time."))
+    start = before_c if room_c is None else room_c
+    joules = WATER_J_G_K * water_g * rise + GLASS_J_G_K * vessel_g * (after_c - start)
+    watts = joules / seconds
+    relative = math.hypot(math.sqrt(2) * probe_sd_k / rise, 1.0 / seconds)
+    return OvenPower(watts, watts * relative)
+
+
+def usual_power(oven: Microwave | None, mass_g: float) -> OvenPower:
+    """What to take where no water test was made: learned, or the rating at its full value."""
+    if oven is not None:
+        learned = next((row for row in oven.learned if row.what == WATTS), None)
+        if learned is not None:
+            return OvenPower(learned.value, max(learned.sd, 0.02 * learned.value))
+        if oven.rated_w is not None:
+            return OvenPower(oven.rated_w, 0.1 * oven.rated_w, measured=False)
+    return OvenPower(USUAL_W * 1.5, 0.2 * USUAL_W, measured=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Burst:
+    """One burst with the stirred readings around it, °C, and its length in s as set."""
+
+    seconds: float
+    before_c: float
+    after_c: float
+    clear: bool = False  # no solids to be seen afterwards
+
+
+@dataclass(frozen=True, slots=True)
+class NextBurst:
+    """`seconds` 0: no burst now, for the reason in `says`.  `refused`: not in the microwave at all."""
+
+    seconds: float
+    expect_c: float
+    mean_at_most_c: float  # 95 % upper mean after it
+    hottest_at_most_c: float  # 95 % upper temperature of a hot spot until stirred
+    taken_up: float  # share of water's watts, best estimate
+    taken_up_sd: float  # of its logarithm
+    says: str
+    why: str = ""
+    refused: bool = False
+
+
+def _prior() -> tuple[float, float]:
+    low, high = (math.log(value) for value in PRIOR_SHARE)
+    return (low + high) / 2, (high - low) / math.sqrt(12)
+
+
+def observed_share(burst: Burst, blend: Blend, mass_g: float, power: OvenPower) -> tuple[float, float]:
+    """Share of water's watts one burst shows, and the standard deviation of its logarithm.
+
+    Latent heat that must have been taken up counts, so the share is never seen too small by melting.
+    """
+    heat_s = max(burst.seconds - FILAMENT_S, 0.5)
+    joules = mass_g * (blend.enthalpy_j_g(burst.after_c) - blend.enthalpy_j_g(burst.before_c))
+    share = joules / (power.watts * heat_s)
+    rise = max(burst.after_c - burst.before_c, 0.3)
+    sd = math.sqrt(2) * PROBE_SD_K / rise
+    start = 1.0 / heat_s  # nobody knows to a second when the oven began
+    return max(share, 0.02), math.sqrt(sd**2 + start**2 + (power.sd_w / power.watts) ** 2)
+
+
+def next_burst(
+    bursts: Sequence[Burst],
+    blend: Blend,
+    mass_g: float,
+    power: OvenPower,
+    *,
+    celsius: float,
+    ceiling_c: float,
+    goal_c: float | None = None,
+    clear: bool = False,
+    ballast_g: float = 0.0,
+    share: Learned | None = None,
+) -> NextBurst:
+    """The longest burst, at most 30 s, that keeps the jug under its ceiling.
+
+    `bursts`: all of this melt, oldest first.  `celsius`: the last stirred reading.  `ceiling_c`: must not
+    be reached.  `goal_c`: where melting is done.  `clear`: no solids are left.  `share`: what this oven
+    and blend taught before.  Below 50 g and for blends rich in hydrocarbons it is refused.
+    """
+    mean, sd = _posterior(bursts, blend, mass_g, power, share)
+    refusal = _refusal(blend, mass_g, ballast_g)
+    if refusal:
+        return NextBurst(0.0, celsius, celsius, celsius, math.exp(mean), sd, refusal, refused=True)
+    upper = _upper_share(bursts, blend, mass_g, power, mean, sd, clear)
+    capacity = mass_g * blend.liquid_capacity_j_gk(max(celsius, 25.0))
+    room_k = ceiling_c - MARGIN_K - celsius
+    rate = power.watts * (1 + 1.645 * power.sd_w / power.watts) / capacity  # K/s if all were taken up
+    if room_k <= 0:
+        return _none(
+            celsius,
+            mean,
+            sd,
+            say(
+                "No more bursts: it is {now}, and the ceiling is {limit}. Stir and let it even out.",
+                now=Degrees(celsius),
+                limit=Degrees(ceiling_c),
+            ),
+        )
+    if goal_c is not None and celsius >= goal_c and clear:
+        return _none(celsius, mean, sd, say("It is melted. No more bursts are needed."))
+    seconds = min(FILAMENT_S + room_k / (HOT_SPOT * upper * rate), LONGEST_S)
+    if goal_c is not None and clear and goal_c > celsius:
+        # no further than the goal in the best estimate, once nothing is left to melt
+        wanted = FILAMENT_S + (goal_c + 1.0 - celsius) / (math.exp(mean) * rate)
+        seconds = min(seconds, max(wanted, SHORTEST_S))
+    if seconds < SHORTEST_S:
+        return _none(
+            celsius,
+            mean,
+            sd,
+            say(
+                "0 s: stir and wait. The shortest burst could already pass {limit}.", limit=Degrees(ceiling_c)
+            ),
+        )
+    seconds = math.floor(seconds)
+    heat_s = max(seconds - FILAMENT_S, 0.0)
+    before = blend.enthalpy_j_g(celsius)
+    expected = blend.celsius_at(before + math.exp(mean) * power.watts * heat_s / mass_g)
+    rise = upper * rate * heat_s
+    return NextBurst(
+        float(seconds),
+        expected,
+        celsius + rise,
+        celsius + HOT_SPOT * rise,
+        math.exp(mean),
+        sd,
+        say(
+            "Next burst: {time} at full power, then stir and read. Expect about {celsius}.",
+            time=Duration(seconds),
+            celsius=Degrees(expected, 0),
+        ),
+        _why(bursts, power, math.exp(mean)),
+    )
+
+
+def _none(celsius: float, mean: float, sd: float, says: str) -> NextBurst:
+    return NextBurst(0.0, celsius, celsius, celsius, math.exp(mean), sd, says)
+
+
+def _refusal(blend: Blend, mass_g: float, ballast_g: float) -> str:
+    if blend.hydrocarbon_share > HYDROCARBON_MOST:
+        return say(
+            "{share} of this blend hardly takes up microwaves and heats unevenly. Use the water bath.",
+            share=Share(100 * blend.hydrocarbon_share, 0),
+        )
+    if mass_g < LEAST_G and ballast_g < BALLAST_G:
+        return say(
+            "{mass} is too little for the microwave: it could warm by several degrees a second. Use the "
+            "water bath, or stand a cup with 250 g of water beside it and make a new water test.",
+            mass=Grams(mass_g, 0),
+        )
+    return ""
+
+
+def _posterior(
+    bursts: Sequence[Burst], blend: Blend, mass_g: float, power: OvenPower, share: Learned | None
+) -> tuple[float, float]:
+    """ln of the share taken up: mean and standard deviation after all bursts so far."""
+    mean, sd = _prior() if share is None else (share.value, max(share.sd, 0.15))
+    for burst in bursts:
+        if burst.seconds <= FILAMENT_S + 0.5:
+            continue
+        sd = math.hypot(sd, WANDER)
+        seen, noise = observed_share(burst, blend, mass_g, power)
+        gain = sd**2 / (sd**2 + noise**2)
+        mean += gain * (math.log(seen) - mean)
+        sd = math.sqrt(1 - gain) * sd
+    return min(mean, 0.0), sd
+
+
+def _upper_share(
+    bursts: Sequence[Burst],
+    blend: Blend,
+    mass_g: float,
+    power: OvenPower,
+    mean: float,
+    sd: float,
+    clear: bool,
+) -> float:
+    """95 % upper share; 1 before anything is known, and room for growth while solids remain."""
+    told = [burst for burst in bursts if burst.seconds > FILAMENT_S + 0.5]
+    if not told:
+        return 1.0
+    upper = math.exp(mean + 1.645 * math.hypot(sd, WANDER))
+    seen = []
+    for burst in told:
+        share, noise = observed_share(burst, blend, mass_g, power)
+        # a burst that says little cannot say that little is taken up
+        seen.append(share * math.exp(0.6 * min(noise, 1.0)))
+    if not clear:
+        return min(1.0, max(upper, GROWTH * max(seen)))
+    return min(1.0, max(upper, 1.35 * max(seen[-2:])))
+
+
+def _why(bursts: Sequence[Burst], power: OvenPower, share: float) -> str:
+    if not bursts:
+        return say("Nothing has been heated yet, so it is taken to warm as fast as water's watts allow.")
+    if not power.measured:
+        return say("The oven was never measured. A water test allows longer bursts.")
+    return say(
+        "So far the blend took up {share} of what water would; more is allowed for as it clears.",
+        share=Share(100 * share, 0),
+    )
+
+
+def taught(
+    bursts: Sequence[Burst], blend: Blend, mass_g: float, power: OvenPower, before: Learned | None = None
+) -> Learned | None:
+    """What a melt taught about oven and blend, to be kept with the oven; None if nothing."""
+    if not bursts:
+        return None
+    mean, sd = _posterior(bursts, blend, mass_g, power, before)
+    batches = 1 if before is None else before.batches + 1
+    return Learned(what=SHARE_TAKEN, value=mean, sd=sd, batches=batches)
