@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from workbench.core.batch import commands as ask
 from workbench.core.batch.burst_rule import burst_rule, burst_seconds
 from workbench.core.batch.procedure import make_plan
 from workbench.core.recipe.model import BatchSize, Heat
-from workbench.testing import BEGIN, Maker, begin, sample_catalogue, sample_plan, sample_recipe, sample_steps
+from workbench.testing import (
+    BEGIN,
+    Maker,
+    begin,
+    sample_catalogue,
+    sample_plan,
+    sample_recipe,
+    sample_rules,
+    sample_steps,
+)
 
 
 def test_a_large_batch_gets_bursts_and_a_small_one_the_water_bath() -> None:
     catalogue = sample_catalogue()
     recipe = sample_recipe(heat=Heat.MICROWAVE).model_copy(update={"size": BatchSize(mass_g=120)})
     plan = make_plan(recipe, 1, catalogue, sample_steps(), today=BEGIN.date())
-    conductor, clock, _ = begin(plan)
+    rules = replace(sample_rules(), next_burst_s=burst_seconds(catalogue))
+    conductor, clock, _ = begin(plan, rules=rules)
     maker = Maker(conductor, clock)
     maker.go_to("melt:bursts")
     maker.read_cautions()
