@@ -29,7 +29,7 @@ from workbench.core.catalogue.model import Material
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
 
-_KEEP_BURSTS = 4  # enough for the next length; the record has them all
+_KEEP_BURSTS = 60  # more than any melt takes; the record has them all
 
 
 def after_temperature(state: SessionState, seq: int, event: told.TemperatureRead) -> SessionState:

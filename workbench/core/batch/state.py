@@ -153,7 +153,7 @@ class BurstState:
     phase: BurstPhase = BurstPhase.READY
     planned_s: float = 0.0  # of the burst that runs, or ran last
     started_at_s: float = 0.0
-    past: tuple[PastBurst, ...] = ()  # the last few in this step
+    past: tuple[PastBurst, ...] = ()  # in this step, oldest first
     count: int = 0  # in this step
 
 
