@@ -16,7 +16,6 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.core.batch.alarms import AlarmDefinition, Priority
-from workbench.core.batch.conductor import Danger
 from workbench.core.batch.state import AlarmState, AlarmStatus
 from workbench.devices import sound as tones
 from workbench.devices.sound import SilentSound, Sound
@@ -57,18 +56,18 @@ def announce(widget: QWidget, words: str, assertive: bool) -> None:
 
 
 def shown_of(
-    key: str, definition: AlarmDefinition | None, measures: Measures, alarm: AlarmState | None, does: str = ""
+    key: str, definition: AlarmDefinition | None, measures: Measures, alarm: AlarmState
 ) -> AlarmShown:
     """An alarm without a row of its own is still shown, as a danger."""
-    seen = alarm is not None and alarm.status is AlarmStatus.ACKNOWLEDGED
-    returned = alarm is not None and alarm.status is AlarmStatus.RETURNED
+    seen = alarm.status is AlarmStatus.ACKNOWLEDGED
+    returned = alarm.status is AlarmStatus.RETURNED
     if definition is None:
-        return AlarmShown(key, Priority.HIGH, key, does, key[:60], seen=seen, returned=returned)
+        return AlarmShown(key, Priority.HIGH, key, "", key[:60], seen=seen, returned=returned)
     return AlarmShown(
         key,
         definition.priority,
         measures.say(definition.title),
-        measures.say(does or definition.what_to_do),
+        measures.say(definition.what_to_do),
         measures.say(definition.bench),
         measures.say(definition.consequence),
         seen,
@@ -142,8 +141,6 @@ class AlarmBar(QWidget):
         self._measures = measures
         self._sound: Sound = sound or SilentSound()
         self._shown: tuple[AlarmShown, ...] = ()
-        self._ahead: dict[str, AlarmShown] = {}  # dangers the store does not have yet
-        self._stored: tuple[AlarmShown, ...] = ()
         self._bench, self._ruler, self._percent = False, Ruler(), 100
         self._rows: list[AlarmRow] = []
         self._box = QVBoxLayout(self)
@@ -164,32 +161,26 @@ class AlarmBar(QWidget):
         self._bench, self._ruler, self._percent = on, ruler, percent
         self._refill()
 
-    def show_danger(self, danger: Danger) -> None:
-        """At once, before anything is stored."""
-        self._ahead[danger.alarm] = shown_of(
-            danger.alarm, danger.definition, self._measures, None, danger.safe_action
-        )
-        self._merge()
-
     def show_alarms(
         self,
         alarms: Mapping[str, AlarmState],
         definitions: Mapping[str, AlarmDefinition],
         measures: Measures,
     ) -> None:
-        """What the record says; a danger that is ahead of it stays until the record has it."""
+        """The alarms in force, whether they could be stored or not; the first raised comes first."""
         self._measures = measures
-        self._stored = tuple(
-            shown_of(key, definitions.get(key), measures, alarm) for key, alarm in alarms.items()
-        )
-        for key in alarms:
-            self._ahead.pop(key, None)
-        self._merge()
-
-    def forget_ahead(self) -> None:
-        """The session ended or another one is shown."""
-        self._ahead.clear()
-        self._merge()
+        before = {shown.key for shown in self._shown if not shown.seen}
+        together = [shown_of(key, definitions.get(key), measures, alarm) for key, alarm in alarms.items()]
+        # first out stays on top; what was seen goes below what was not
+        together.sort(key=lambda shown: (shown.seen, WEIGHT[shown.priority]))
+        if tuple(together) == self._shown:
+            return
+        self._shown = tuple(together)
+        self._refill()
+        for shown in self._shown:
+            if not shown.seen and not shown.returned and shown.key not in before:
+                announce(self, f"{shown.title}. {shown.what_to_do}", True)
+        self._sound_and_pulse()
 
     def acknowledge_first(self) -> bool:
         """By key: the first alarm nobody has seen yet."""
@@ -211,26 +202,9 @@ class AlarmBar(QWidget):
     # -- inside
 
     def _acknowledged(self, key: str) -> None:
-        ahead = self._ahead.get(key)
-        if ahead is not None:  # seen before it could be stored: hush now, the record follows
-            self._ahead[key] = AlarmShown(
-                ahead.key, ahead.priority, ahead.title, ahead.what_to_do, ahead.bench, ahead.consequence, True
-            )
-            self._merge()
         self.seen.emit(key)
 
-    def _merge(self) -> None:
-        before = {shown.key for shown in self._shown if not shown.seen}
-        together = [*self._stored, *self._ahead.values()]
-        # first out stays on top; what was seen goes below what was not
-        together.sort(key=lambda shown: (shown.seen, WEIGHT[shown.priority]))
-        if tuple(together) == self._shown:
-            return
-        self._shown = tuple(together)
-        self._refill()
-        for shown in self._shown:
-            if not shown.seen and not shown.returned and shown.key not in before:
-                announce(self, f"{shown.title}. {shown.what_to_do}", True)
+    def _sound_and_pulse(self) -> None:
         loud = [shown for shown in self._shown if not shown.seen and not shown.returned]
         if loud:
             self._sound.repeat(TONE_OF[min((each.priority for each in loud), key=WEIGHT.__getitem__)])

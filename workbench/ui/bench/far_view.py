@@ -250,7 +250,8 @@ class FarView(QWidget):
         self._box.addLayout(feet)
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
-        self.entry.entered.connect(needs.enter)
+        self.entry.entered.connect(self._entered)
+        needs.stirred.toggled.connect(self._say_need)
         self._say()
 
     # -- what it shows
@@ -294,7 +295,7 @@ class FarView(QWidget):
         )
         need = self._needs.need
         if need is not None:
-            self.need_says.setText(measures.say(need.label))
+            self._say_need()
             self.unit.setText(self._needs.unit.text())
             self.entry.take_numbers(need.kind is not NeedKind.WORDS)
             self.entry.setAccessibleName(measures.say(need.label))
@@ -373,6 +374,20 @@ class FarView(QWidget):
         super().changeEvent(event)
 
     # -- inside
+
+    def _entered(self, text: str) -> None:
+        """The card's own field records it, and says what is left to be mended."""
+        self._needs.enter(text)
+        self.entry.setText(self._needs.entry.text())
+
+    def _say_need(self) -> None:
+        need = self._needs.need
+        if need is None:
+            return
+        label = self._measures.say(need.label)
+        if need.kind is NeedKind.TEMPERATURE and self._needs.stirred.isChecked():
+            label = self.tr("{label}: stirred").format(label=label)
+        _set(self.need_says, label)
 
     def _caution_words(self, caution: Caution) -> str:
         return f"{signal_word(self, caution.word)}: {self._measures.say(caution.bench)}"

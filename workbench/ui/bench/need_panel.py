@@ -122,9 +122,12 @@ class NeedPanel(QWidget):
     said = Signal(str)
     correct = Signal(int)  # sequence number of what is to be corrected
 
-    def __init__(self, measures: Measures, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, measures: Measures, hand_s: Callable[[], float], parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._measures = measures
+        self._hand_s = hand_s  # the clock of the hand: only differences mean anything
         self._state = SessionState()
         self._lots: Mapping[str, tuple[Lot, ...]] = {}
         self._chosen: str | None = None
@@ -136,7 +139,6 @@ class NeedPanel(QWidget):
         self._choice_box.setSpacing(theme_now().space(2))
         self._sure_for: tuple[str, str] | None = None
         self._sure_from_s = 0.0
-        self._now_s = 0.0
 
         self._list = QWidget(self)
         self._grid = QGridLayout(self._list)
@@ -197,8 +199,7 @@ class NeedPanel(QWidget):
     def set_lots(self, lots: Mapping[str, tuple[Lot, ...]]) -> None:
         self._lots = lots
 
-    def show_state(self, state: SessionState, now_s: float, measures: Measures | None = None) -> None:
-        self._now_s = now_s
+    def show_state(self, state: SessionState, measures: Measures | None = None) -> None:
         stepped = state.step_id != self._state.step_id
         self._state = state
         self._measures = measures or self._measures
@@ -226,7 +227,7 @@ class NeedPanel(QWidget):
         self.entry.selectAll()
         if refusal.ask_sure:
             self._sure_for = (need.key, typed)
-            self._sure_from_s = self._now_s
+            self._sure_from_s = self._hand_s()
             return True
         return False
 
@@ -238,7 +239,7 @@ class NeedPanel(QWidget):
         """A practice run: a button that looks at the simulated thermometer."""
         self._read = read
         self._drawn = ()
-        self.show_state(self._state, self._now_s)
+        self.show_state(self._state)
 
     def take_reading(self) -> None:
         """Put what the simulated thermometer shows into the field; Enter still records it."""
@@ -256,6 +257,7 @@ class NeedPanel(QWidget):
     def enter(self, text: str) -> None:
         """The same as typing `text` into the field and pressing Enter."""
         if text.strip():
+            self.entry.setText(text)
             self._entered(text)
 
     def focus_entry(self) -> None:
@@ -286,6 +288,7 @@ class NeedPanel(QWidget):
             each
             for each in shown
             if each.need.kind is NeedKind.TICK
+            or (each.need.kind is NeedKind.TEMPERATURE and need is not None and need.key != each.need.key)
             or (
                 each.need.kind not in (NeedKind.CHOICE, NeedKind.TEMPERATURE)
                 and (not each.open or need is None or need.key != each.need.key)
@@ -473,7 +476,7 @@ class NeedPanel(QWidget):
             return
         typed = text.strip()
         sure = self._sure_for == (need.key, typed)
-        if sure and self._now_s - self._sure_from_s < SURE_AFTER_S:
+        if sure and self._hand_s() - self._sure_from_s < SURE_AFTER_S:
             return
         lot = self.lot.currentData() if self.lot.isVisibleTo(self) else None
         try:
@@ -515,7 +518,7 @@ class NeedPanel(QWidget):
             return
         self._chosen = key
         self._drawn = ()
-        self.show_state(self._state, self._now_s)
+        self.show_state(self._state)
         self.focus_entry()
 
     def _answered(self, need: str, answer: str) -> None:

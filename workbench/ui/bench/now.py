@@ -24,6 +24,7 @@ RATE_LEAST_S = 15.0
 
 NUMERIC = (NeedKind.MASS, NeedKind.DROPS, NeedKind.TEMPERATURE, NeedKind.COUNT, NeedKind.DEPTH)
 
+MEASURED = (NeedKind.MASS, NeedKind.DROPS, NeedKind.COUNT, NeedKind.DEPTH)
 
 # a held step wants the temperature even where the step itself does not ask for it
 HELD_READING = Need(key="reading", kind=NeedKind.TEMPERATURE, label="Temperature", unit="°C", required=False)
@@ -102,10 +103,11 @@ def options(state: SessionState) -> tuple[Option, ...]:
 def need_now(state: SessionState, chosen: str | None = None) -> Need | None:
     """The need that the one field stands for.
 
-    What the maker chose; else the temperature, where the step wants one: it
-    can always be read again, and a reading is never a number of the list,
-    because no jug in a hot step is that cold.  Else the first thing that must
-    be recorded and is not; else the first that may be.
+    What the maker chose; else the temperature, where the step wants one and
+    no weight or count is waiting: it can always be read again, and a reading
+    is never a number of the list, because no jug in a hot step is that cold.
+    Else the first thing that must be recorded and is not; else the first that
+    may be.
     """
     shown = needs_shown(state)
     by_key = {each.need.key: each.need for each in shown}
@@ -114,11 +116,14 @@ def need_now(state: SessionState, chosen: str | None = None) -> Need | None:
         return readings[0] if readings else HELD_READING if state.hot else None
     if chosen in by_key:
         return by_key[chosen]
+    open_ones = [each for each in shown if each.need.required and each.open]
     if readings:
+        waiting = [each.need for each in open_ones if each.need.kind in MEASURED]
+        if waiting and state.recorded(readings[0].key) is not None:
+            return waiting[0]
         return readings[0]
-    for each in shown:
-        if each.need.required and each.open:
-            return each.need
+    if open_ones:
+        return open_ones[0].need
     for each in shown:
         if each.open:
             return each.need

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from workbench.core.batch.commands import EndBatch, Start
@@ -95,6 +95,7 @@ class BatchPage(QWidget):
         self.preflight.started.connect(self._start)
         self.preflight.left.connect(self._leave)
         self._put(self.preflight)
+        QTimer.singleShot(300, self, _warm_up)
 
     def take_up(self, session: str, state: SessionState) -> None:
         """Offer to go on with a session that was folded from its journal."""
@@ -235,3 +236,8 @@ class BatchPage(QWidget):
     def _preferences_changed(self) -> None:
         if self.view is not None:
             self.view.set_writer(self._context.writer)
+
+
+def _warm_up() -> None:
+    """The curve brings numpy and half a second of importing: better now than at the first hot reading."""
+    import pyqtgraph  # noqa: F401

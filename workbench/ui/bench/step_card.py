@@ -5,7 +5,7 @@ It shows and asks; it decides nothing.  Commands leave by `asked`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
@@ -48,6 +48,7 @@ class StepCard(QWidget):
         rules: Rules,
         cautions: Mapping[str, Caution],
         facts: BenchFacts,
+        hand_s: Callable[[], float],
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -76,7 +77,7 @@ class StepCard(QWidget):
         self.burst = button("", self._burst_pressed, "primary", self)
         self.burst_says = Words("", "muted_body")
         self.cautions = CautionBlock(self)
-        self.needs = NeedPanel(measures, self)
+        self.needs = NeedPanel(measures, hand_s, self)
         self.needs.set_lots(facts.lots)
         self.slip = SlipPanel(measures, self)
         self.advice = QFrame(self)
@@ -147,7 +148,7 @@ class StepCard(QWidget):
             if self.form.form is not None:
                 self.form.leave()
         self._show_words(state)
-        self.needs.show_state(state, now_s, measures)
+        self.needs.show_state(state, measures)
         self._show_cautions(state)
         self.slip.show_slip(slip_of(state), state, measures)
         self._show_advice(state)

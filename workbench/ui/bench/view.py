@@ -127,7 +127,7 @@ class BenchView(QWidget):
         line.addWidget(self.retry)
         self.trouble.hide()
 
-        self.card = StepCard(self._measures, runner.rules, runner.cautions, self.facts, self)
+        self.card = StepCard(self._measures, runner.rules, runner.cautions, self.facts, runner.hand_s, self)
         self.steps = StepList(self._measures, self)
         self.curve = CurvePane(self._measures, self)
         self.recipe_strip = GoingIn(self._measures)
@@ -225,9 +225,7 @@ class BenchView(QWidget):
         self.far.show_state(state, now_s, self._measures)
         self.steps.show_state(state, self._measures)
         self.recipe_strip.show_state(state, self._measures)
-        self.alarms.show_alarms(
-            state.alarms, {each.key: each for each in self.runner.rules.alarms}, self._measures
-        )
+        self._show_alarms()
         self._show_outlook(state, now_s)
         self._show_curve(state, now_s)
         self._show_buttons(state)
@@ -235,7 +233,14 @@ class BenchView(QWidget):
             self._awake.keep(self.tr("A batch is running"))
         else:
             self._awake.release()
-            self.alarms.forget_ahead()
+
+    def _show_alarms(self) -> None:
+        """As decided, not as stored: no disk stands between a danger and the maker."""
+        self.alarms.show_alarms(
+            self.runner.conductor.ahead.alarms,
+            {each.key: each for each in self.runner.rules.alarms},
+            self._measures,
+        )
 
     @property
     def is_far(self) -> bool:
@@ -406,7 +411,7 @@ class BenchView(QWidget):
             announce(self, self._measures.say(state.hold.safe_action), True)
 
     def _danger(self, danger: Danger) -> None:
-        self.alarms.show_danger(danger)
+        self._show_alarms()  # first of all; everything else can wait a millisecond
         QApplication.alert(self.window())
         self.show_state()  # the hold that comes with it, stored or not
 
@@ -591,6 +596,7 @@ class BenchView(QWidget):
 
     def _seen(self, key: str) -> None:
         self.runner.send(Acknowledge(key))
+        self._show_alarms()
 
     def _seen_by_key(self) -> None:
         self.alarms.acknowledge_first()

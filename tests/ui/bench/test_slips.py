@@ -1,0 +1,205 @@
+"""Slips of the hand: none may record, skip or end anything by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+
+from tests.ui.bench.conftest import Bench
+from workbench.core.batch.state import Phase
+from workbench.core.units import Units
+from workbench.ui.bench import now as look
+from workbench.ui.writing import Writer
+
+
+def at(bench: Bench, step: str) -> Bench:
+    bench.maker.go_to(step)
+    bench.settle()
+    return bench
+
+
+def test_enter_without_text_does_nothing(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    before = len(bench.journal.events)
+    for _ in range(5):
+        bench.key(Qt.Key.Key_Return, after_s=2.0)
+    assert len(bench.journal.events) == before
+    assert bench.state.step_id == "weigh:beeswax"
+
+
+def test_enter_that_records_never_finishes_the_step(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.enter("8.07")
+    assert bench.state.recorded("mass:beeswax") is not None
+    for _ in range(3):
+        bench.key(Qt.Key.Key_Return, after_s=2.0)
+    assert bench.state.step_id == "weigh:beeswax"
+
+
+def test_the_primary_action_right_after_a_record_is_refused_with_the_reason(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.enter("8.07")
+    bench.key(Qt.Key.Key_F8, after_s=0.2)
+    assert bench.state.step_id == "weigh:beeswax"
+    assert "too soon" in bench.says
+    bench.done()
+    assert bench.state.step_id == "weigh:shea_butter"
+
+
+def test_the_primary_action_says_what_is_missing(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.done()
+    assert bench.state.step_id == "weigh:beeswax"
+    assert "Beeswax" in bench.says
+
+
+def test_an_elbow_on_the_keys_skips_nothing(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.enter("8.07")
+    bench.clock.advance(5.0)
+    keys = (Qt.Key.Key_F7, Qt.Key.Key_F8, Qt.Key.Key_U, Qt.Key.Key_I)
+    for key in keys:  # all down at once, as an elbow does it
+        QTest.keyPress(bench.focus, key)
+        bench.clock.advance(0.01)
+    for key in keys:
+        QTest.keyRelease(bench.focus, key)
+    bench.settle()
+    assert bench.state.step_id == "weigh:beeswax"
+
+
+def test_a_key_held_down_finishes_at_most_one_step(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.enter("8.07")
+    bench.clock.advance(2.0)
+    QTest.keyPress(bench.focus, Qt.Key.Key_F8)
+    for _ in range(40):
+        bench.clock.advance(0.05)
+        again = QKeyEvent(QEvent.Type.KeyPress, Qt.Key.Key_F8, Qt.KeyboardModifier.NoModifier, "", True)
+        QApplication.sendEvent(bench.focus, again)
+    QTest.keyRelease(bench.focus, Qt.Key.Key_F8)
+    bench.settle()
+    assert bench.state.step_id == "weigh:shea_butter"
+
+
+def test_a_double_click_on_the_primary_button_finishes_one_step(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.enter("8.07")
+    bench.click(bench.view.primary, after_s=2.0)
+    bench.click(bench.view.primary, after_s=0.1)
+    assert bench.state.step_id == "weigh:shea_butter"
+
+
+@pytest.mark.parametrize("typed", ["8,07", "8.07"])
+def test_comma_and_point_mean_the_same(bench: Bench, typed: str) -> None:
+    at(bench, "weigh:beeswax")
+    bench.enter(typed)
+    held = bench.state.recorded("mass:beeswax")
+    assert held is not None
+    assert held.value == pytest.approx(8.07)
+    assert held.typed == typed
+
+
+@pytest.mark.parametrize("typed", ["8,0,7", "1.008,07", "80-7", "."])
+def test_what_is_no_number_stays_in_the_field_with_a_sentence(bench: Bench, typed: str) -> None:
+    at(bench, "weigh:beeswax")
+    before = len(bench.journal.events)
+    bench.enter(typed)
+    assert len(bench.journal.events) == before
+    assert bench.view.card.needs.entry.text() == typed
+    assert bench.says
+
+
+def test_ten_times_off_asks_once_more(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.enter("80.7")  # 8.07 g were meant
+    assert bench.state.recorded("mass:beeswax") is None
+    assert "once more" in bench.says
+    bench.key(Qt.Key.Key_Return, after_s=0.1)  # a bounce of the key is no answer
+    assert bench.state.recorded("mass:beeswax") is None
+    bench.key(Qt.Key.Key_Return, after_s=2.0)
+    held = bench.state.recorded("mass:beeswax")
+    assert held is not None
+    assert held.value == pytest.approx(80.7)
+
+
+def test_another_number_after_the_question_is_asked_about_anew(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.enter("80.7")
+    bench.key(Qt.Key.Key_Escape)
+    bench.enter("8.07")
+    held = bench.state.recorded("mass:beeswax")
+    assert held is not None
+    assert held.value == pytest.approx(8.07)
+
+
+def test_a_digit_typed_anywhere_goes_to_the_field(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.view.hold.setFocus()
+    bench.type("8.0")
+    assert bench.view.card.needs.entry.text() == "8.0"
+    assert bench.view.card.needs.entry.hasFocus()
+
+
+def test_letters_are_keys_only_outside_of_text(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    assert bench.view.card.needs.entry.hasFocus()
+    bench.key(Qt.Key.Key_H)
+    assert bench.state.phase is Phase.RUNNING
+    bench.view.far_button.setFocus()
+    bench.key(Qt.Key.Key_H)
+    assert bench.state.phase is Phase.HOLDING
+
+
+def test_letters_do_not_get_into_a_number(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.type("8x.0h7")
+    assert bench.view.card.needs.entry.text() == "8.07"
+    assert bench.state.phase is Phase.RUNNING
+
+
+def test_a_digit_that_repeats_itself_is_typed_once(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    QTest.keyPress(bench.focus, Qt.Key.Key_8)
+    for _ in range(10):
+        QApplication.sendEvent(
+            bench.focus,
+            QKeyEvent(QEvent.Type.KeyPress, Qt.Key.Key_8, Qt.KeyboardModifier.NoModifier, "8", True),
+        )
+    QTest.keyRelease(bench.focus, Qt.Key.Key_8)
+    assert bench.view.card.needs.entry.text() == "8"
+
+
+def test_ounces_and_fahrenheit_are_typed_and_shown(make_bench: Callable[..., Bench]) -> None:
+    from workbench.core.units import MassUnit, TemperatureUnit
+
+    units = Units(mass=MassUnit.OUNCE, temperature=TemperatureUnit.FAHRENHEIT)
+    bench = at(make_bench(writer=Writer(units)), "weigh:beeswax")
+    assert bench.view.card.needs.unit.text() == "oz"
+    bench.enter("0.285")
+    held = bench.state.recorded("mass:beeswax")
+    assert held is not None
+    # 1 oz avoirdupois is 28.349523125 g (international yard and pound agreement, 1959)
+    assert held.value == pytest.approx(0.285 * 28.349523125)
+    at(bench, "melt:bath")
+    for _ in range(5):
+        if look.cautions_unread(bench.state):
+            bench.done()
+    bench.enter("140")
+    assert bench.state.last_c == pytest.approx(60.0)  # 140 °F are 60 °C by definition of the scales
+    assert bench.view.card.temperature.number.text() == "140.0 °F"
+
+
+def test_a_second_look_needs_a_second_press(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.enter("9.5")  # outside of the tolerance, but no tenfold slip
+    assert bench.view.card.slip.isVisibleTo(bench.view)
+    bench.done()
+    assert bench.state.step_id == "weigh:beeswax"
+    assert "once more" in bench.says
+    bench.done()
+    assert bench.state.step_id == "weigh:shea_butter"
