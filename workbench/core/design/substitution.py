@@ -169,8 +169,8 @@ def _loudness(oil: str, rest: Composition, grams: float, catalogue: Catalogue) -
         return -math.inf
     v = run.volatility
     ratio = float(v.odour_max[lead]) / value - 1.0
-    decades: float = -float(v.odour_width[lead]) * math.log(max(ratio, 1e-12))  # the width is in decades
-    return decades
+    width_decades = float(v.odour_width[lead])
+    return -width_decades * math.log(max(ratio, 1e-12))
 
 
 def _in_common(one: str, other: str, catalogue: Catalogue) -> float:
@@ -178,7 +178,7 @@ def _in_common(one: str, other: str, catalogue: Catalogue) -> float:
     (a, share_a), (b, share_b) = contents[one], contents[other]
     first = dict(zip(a.tolist(), (share_a / share_a.sum()).tolist(), strict=True))
     second = dict(zip(b.tolist(), (share_b / share_b.sum()).tolist(), strict=True))
-    return sum(min(share, second.get(key, 0.0)) for key, share in first.items())
+    return float(sum(min(share, second.get(key, 0.0)) for key, share in first.items()))
 
 
 def _say_limits(
