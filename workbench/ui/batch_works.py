@@ -64,17 +64,21 @@ class BatchWorks(QObject):
         self._soon.stop()
         evaluation, w = self._model.evaluation, self._context.writer
         if evaluation is None:
-            trouble = self._model.trouble
-            self._answers.show_plan(None, w.sentence(trouble.says) if trouble else "")
+            self._answers.show_plan(None, w.trouble(self._model.trouble))
             return
         try:
             plan = self._planner(
                 self._model.recipe, self._recipes.revision, self._context.catalogue, evaluation
             )
         except Trouble as trouble:
-            self._answers.show_plan(None, w.sentence(trouble.says))
+            self._answers.show_plan(None, w.trouble(trouble))
             return
-        self._answers.show_plan(plan)
+        from workbench.core.batch.guards import start_guard
+
+        refused = start_guard(plan, ())
+        says = w.sentence(refused.says) if refused is not None else ""
+        # what can be set aside with a reason is asked for in the look round
+        self._answers.show_plan(plan, says, startable=refused is None or refused.can_set_aside)
 
     def make(self, practice: bool) -> None:
         """Save what is typed, then look round; the session keeps the very revision it used."""
@@ -87,7 +91,7 @@ class BatchWorks(QObject):
             return
         self.plan()
         plan = self._answers.plan
-        if plan is not None and not plan.blockers:
+        if plan is not None and self._answers.make.isEnabled():
             room = self._new_room(practice)
             room.look_round(plan, practice)
             self.opened.emit(room)

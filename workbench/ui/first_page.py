@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QWidget
 
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row, rule
+from workbench.ui.widgets.course import CourseView
 
 
 class FirstPage(QWidget):
@@ -37,7 +38,7 @@ class FirstPage(QWidget):
         self.new = button(self.tr("Begin a project of your own"), self.new_asked.emit)
         self.open = button(self.tr("Open a project"), self.open_asked.emit)
         content = column(
-            title, what, rule(), first, row(self.practise, 1), Words(self.tr("Or begin at once"), "head"),
+            title, what, CourseView(), rule(), first, row(self.practise, 1), Words(self.tr("Or begin at once"), "head"),
             row(self.new, self.open, 1), gap=5,
         )  # fmt: skip
         if samples:
@@ -55,7 +56,7 @@ class FirstPage(QWidget):
             )
         )
         content.addStretch(1)
-        inner = page(content, margin=10)
+        inner = page(content, margin=12)
         inner.setMaximumWidth(theme_now().em() * 46)
         middle = row(1, inner, 1)
         middle.setStretch(1, 20)

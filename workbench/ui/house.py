@@ -373,4 +373,5 @@ class House(QObject):
         self.batches.put_away()
         self.model.finish_jobs()
         self.desk.close()
+        self.model.stack.clear()  # a stack that still holds commands tells of them while it is destroyed
         return True

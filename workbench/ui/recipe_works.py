@@ -36,7 +36,9 @@ class RecipeWorks(QObject):
         self._context, self._desk, self._model, self._settled = context, desk, model, settled
         self.name: str | None = None  # as it is saved; None: not saved yet
         self.revision = 0
-        model.changed.connect(self._changed)
+        model.stack.indexChanged.connect(
+            self._changed
+        )  # after the edit, when the stack knows it is not clean
         desk.listed.connect(self.listed)
 
     # opening

@@ -119,6 +119,18 @@ class Writer:
         """A sentence of the core, in the user's language and units."""
         return say_again(text, translate, self.value) if text else ""
 
+    def trouble(self, trouble: Trouble | None) -> str:
+        """A trouble with every fault of it, one to a line; "" for none."""
+        if trouble is None:
+            return ""
+        faults = (
+            f"– {translate(fault.place)}: {self.sentence(fault.says)}"
+            if fault.place
+            else f"– {self.sentence(fault.says)}"
+            for fault in trouble.faults
+        )
+        return "\n".join([self.sentence(trouble.says), *faults])
+
 
 def _at_least(value: float, least: float) -> float:
     if value < least:

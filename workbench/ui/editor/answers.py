@@ -91,7 +91,7 @@ class AnswersPage(QWidget):
         if evaluation is None:
             for card in cards.values():
                 card.answer_with(self.tr("Nothing yet"))
-            self.show_plan(None, w.sentence(str(model.trouble)) if model.trouble else "")
+            self.show_plan(None, w.trouble(model.trouble))
             return
         t, skin = evaluation.temperatures, evaluation.skin
         cards["stove"].answer_with(window_words(self, t, w), t.open is False)
@@ -114,8 +114,8 @@ class AnswersPage(QWidget):
         if t.open is False and "remedies" not in model.results:
             self.stove.show_remedies((), True)
 
-    def show_plan(self, plan: Plan | None, why_not: str = "") -> None:
-        """The steps as they would be, or why there are none."""
+    def show_plan(self, plan: Plan | None, why_not: str = "", startable: bool = True) -> None:
+        """The steps as they would be, or why there are none; `why_not` also says why it may not start."""
         self.plan = plan
         w = self.model.context.writer
         if plan is None:
@@ -130,10 +130,9 @@ class AnswersPage(QWidget):
         )
         if self.stack.currentWidget() is self._pages["steps"]:
             self.steps.show_plan(plan, w)
-        blockers = [w.sentence(one) for one in plan.blockers]
-        self.why_not.say("\n".join(blockers[:2]))
-        self.make.setEnabled(not blockers)
-        self.practise.setEnabled(not blockers)
+        self.why_not.say(why_not)
+        self.make.setEnabled(startable)
+        self.practise.setEnabled(startable)
 
     def _choose(self, key: str) -> None:
         self.stack.setCurrentWidget(self._pages[key])
@@ -149,7 +148,7 @@ class AnswersPage(QWidget):
         self._remedies = held if isinstance(held, tuple) else ()
         w = self.model.context.writer
         if isinstance(held, Trouble):
-            self.stove.show_remedies(((w.sentence(held.says), "", False),), False)
+            self.stove.show_remedies(((w.trouble(held), "", False),), False)
             return
         self.stove.show_remedies(
             tuple((w.sentence(r.says), self._effect(r), r.opens) for r in self._remedies), False

@@ -15,6 +15,8 @@ from workbench.ui.widgets.basic import Words, button, column, row
 from workbench.ui.widgets.choose import ChooseBox
 from workbench.ui.widgets.number import NumberField, Typed
 
+MOST_LOAD = 40.0  # per cent; a recipe cannot ask for more
+
 
 class TextField(QLineEdit):
     """One line of words, settled when the field is left or Enter is pressed."""
@@ -203,7 +205,9 @@ class UsePanel(RecipePanel):
         self.place.show_key(recipe.place.value)
         most = evaluation.skin.largest_load_percent if evaluation is not None else None
         self.most.say_or_hide(
-            "" if most is None else self.tr("at most {share} with this scent").format(share=w.share(most)),
+            ""
+            if most is None or most >= MOST_LOAD
+            else self.tr("at most {share} with this scent").format(share=w.share(most)),
             "attention" if most is not None and load > most else "muted",
         )
         self._showing = False

@@ -64,7 +64,7 @@ class SizePanel(RecipePanel):
         self.tin_part = QWidget()
         form = Form()
         form.add(self.tr("Stays in the jug"), row(self.allowance, 1), self.allowance.edit)
-        self.tin_part.setLayout(column(self.tins, self.adder, form, gap=2))
+        self.tin_part.setLayout(column(self.tins, row(self.adder, 1), form, gap=2))
         self.result = Words("", "body")
         self.body.addLayout(row(self.by_tins, self.by_mass, self.mass, 1, gap=4))
         self.body.addWidget(self.tin_part)

@@ -16,6 +16,7 @@ from PySide6.QtGui import QUndoCommand, QUndoStack
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.design.evaluation import Evaluation, evaluate
 from workbench.core.design.headroom import Headroom, headrooms
+from workbench.core.recipe import change
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
@@ -95,6 +96,7 @@ class RecipeModel(QObject):
             after = change(self.recipe)
         except Trouble as trouble:
             return sentence_of(trouble)
+        after = _ask_again(self.recipe, after)
         if after != self.recipe:
             self.stack.push(Edit(self, text, after))
         return ""
@@ -153,6 +155,15 @@ class RecipeModel(QObject):
             return
         self.results[later.what] = later.trouble or later.result
         self.arrived.emit(later.what)
+
+
+def _ask_again(before: Recipe, after: Recipe) -> Recipe:
+    """A remedy was accepted for one blend; for another blend it has to be accepted anew."""
+    held = (before.accepted_remedy, before.add_above_flash_safe)
+    if held == ("", False) or (after.accepted_remedy, after.add_above_flash_safe) != held:
+        return after
+    blend = [(r.base, r.scent, r.load_percent, r.load_from_scent, r.premix) for r in (before, after)]
+    return after if blend[0] == blend[1] else change.accept_remedy(after, "")
 
 
 class _Job:

@@ -106,7 +106,7 @@ class SkinPage(QWidget):
         model, w = self._model, self._model.context.writer
         if model.evaluation is None:
             self.verdict.say(self.tr("Nothing to judge yet"))
-            self.why.say_or_hide(w.sentence(str(model.trouble)) if model.trouble else "")
+            self.why.say_or_hide(w.trouble(model.trouble))
             self._show_rows([], w)
             for words in (self.sums, self.unknown):
                 words.say_or_hide("")

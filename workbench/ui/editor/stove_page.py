@@ -6,12 +6,12 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QWidget
 
 from workbench.core.heat.window import Reckoned, Temperatures
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.theme import GRID_PX, as_role, theme_now
-from workbench.ui.widgets.basic import Scroller, Words, button, clear, column, page, row
+from workbench.ui.widgets.basic import Scroller, Words, button, clear, column, figure, page, row
 from workbench.ui.widgets.callout import Finding
 from workbench.ui.widgets.ladder import LadderView
 from workbench.ui.writing import Writer
@@ -31,13 +31,18 @@ class StovePage(QWidget):
         self.window_words = Words("", "head")
         self.how = Words("")
         self.finding = Finding()
-        self.facts = Words("", "small")
+        self.facts_head = Words(self.tr("How this was reckoned"), "strong")
+        self.facts = QGridLayout()
+        self.facts.setHorizontalSpacing(3 * GRID_PX)
+        self.facts.setVerticalSpacing(GRID_PX)
+        self.facts.setColumnStretch(0, 1)
+        self._facts_shown: tuple[tuple[str, str, str], ...] = ()
         self.unknown = Words("", "attention")
         self.remedy_head = Words(self.tr("What opens it"), "strong")
         self.remedy_list = column(gap=2)
         self._side = column(
             self.window_words, self.finding, self.how, self.remedy_head, self.remedy_list, self.unknown,
-            self.facts, 1, gap=3,
+            self.facts_head, self.facts, 1, gap=3,
         )  # fmt: skip
         self.scroller = Scroller(page(self._side, margin=0))
         self._box = row(self.ladder, self.scroller, gap=5)
@@ -68,9 +73,9 @@ class StovePage(QWidget):
         self.ladder.setVisible(evaluation is not None)
         if evaluation is None:
             self.window_words.say(self.tr("Nothing to heat yet"))
-            self.how.say_or_hide(w.sentence(str(model.trouble)) if model.trouble else "")
-            for words in (self.facts, self.unknown):
-                words.say_or_hide("")
+            self.how.say_or_hide(w.trouble(model.trouble))
+            self.unknown.say_or_hide("")
+            self._show_facts(())
             self.finding.say("", "")
             self.show_remedies((), False)
             return
@@ -88,7 +93,7 @@ class StovePage(QWidget):
             )
         else:
             self.finding.say("", "")
-        self.facts.say_or_hide(self._facts(t, w))
+        self._show_facts(self._facts(t, w))
         missing = [
             self.tr("{what}: {why}").format(what=name, why=w.sentence(reckoned.why))
             for name, reckoned in self._named(t)
@@ -131,15 +136,31 @@ class StovePage(QWidget):
             (self.tr("Flash point of the whole"), t.blend_flash),
         )
 
-    def _facts(self, t: Temperatures, w: Writer) -> str:
-        said: list[str] = []
+    def _facts(self, t: Temperatures, w: Writer) -> tuple[tuple[str, str, str], ...]:
+        """(name, temperature with its spread, how it was reckoned) of everything that is known."""
+        found: list[tuple[str, str, str]] = []
         for name, reckoned in self._named(t):
-            if reckoned.celsius is None or (t.unscented and "Flash" in name):
+            if reckoned.celsius is None:
                 continue
-            spread = f" ± {w.kelvins(reckoned.sd_k)}" if reckoned.sd_k >= 0.5 else ""
-            how = f" ({w.sentence(reckoned.how)})" if reckoned.how else ""
-            said.append(f"{name} {w.degrees(reckoned.celsius, 1)}{spread}{how}")
-        return "\n".join(said)
+            value = w.degrees(reckoned.celsius, 1)
+            if reckoned.sd_k >= 0.5:
+                value = self.tr("{temperature} ± {spread}").format(
+                    temperature=value, spread=w.kelvins(reckoned.sd_k)
+                )
+            found.append((name, value, w.sentence(reckoned.how)))
+        return tuple(found)
+
+    def _show_facts(self, found: tuple[tuple[str, str, str], ...]) -> None:
+        if found == self._facts_shown:
+            return
+        self._facts_shown = found
+        clear(self.facts)
+        self.facts_head.setVisible(bool(found))
+        for index, (name, value, how) in enumerate(found):
+            self.facts.addWidget(Words(name, "small"), 2 * index, 0)
+            self.facts.addWidget(figure(value, "strong"), 2 * index, 1)
+            if how:
+                self.facts.addWidget(Words(how, "muted"), 2 * index + 1, 0, 1, 2)
 
 
 class RemedyRow(QFrame):

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from workbench.ui.theme import GRID_PX, as_role
 
+_HOLDS = "\u00a0"  # a space at which no line ends
 _UNIT = re.compile(r"(\d) (°C|°F|%|g\b|oz\b|mL\b|min\b|h\b|s\b)")
 _Box = TypeVar("_Box", bound=QBoxLayout)
 
@@ -30,13 +31,21 @@ class Words(QLabel):
     """Text that wraps, can be selected with the mouse, and is written only when it changes."""
 
     def __init__(self, text: str = "", role: str = "body", parent: QWidget | None = None) -> None:
-        super().__init__(text, parent)
+        super().__init__(parent)
+        self.setText(text)
         as_role(self, role)
         self.setWordWrap(True)
         self.setTextFormat(Qt.TextFormat.PlainText)
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
+
+    def setText(self, text: str) -> None:
+        super().setText(held_together(text))
+
+    def text(self) -> str:
+        """As it was said; what holds a number and its unit together is a matter of setting only."""
+        return super().text().replace(_HOLDS, " ")
 
     def say(self, text: str, role: str | None = None) -> None:
         """Show another text (and look); nothing happens when it is the same."""
@@ -82,7 +91,7 @@ def button(
 
 def held_together(text: str) -> str:
     """The same text in which no line ends between a number and its unit."""
-    return _UNIT.sub("\\1\u00a0\\2", text)
+    return _UNIT.sub(rf"\1{_HOLDS}\2", text)
 
 
 def row(*items: QWidget | QLayout | int, gap: int = 2) -> QHBoxLayout:

@@ -7,7 +7,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QGridLayout, QPushButton, QSizePolicy, QWidget
 
 from workbench.ui.theme import GRID_PX, as_role, theme_now
-from workbench.ui.widgets.basic import Words, column, held_together
+from workbench.ui.widgets.basic import Words, column
 
 
 class AnswerCard(QPushButton):
@@ -31,7 +31,7 @@ class AnswerCard(QPushButton):
 
     def answer_with(self, text: str, alert: bool = False) -> None:
         shown = f"!  {text}" if alert else text
-        self.answer.say(held_together(shown), "danger" if alert else "strong")
+        self.answer.say(shown, "danger" if alert else "strong")
         self.setAccessibleName(f"{self.title.text()}: {text}")
         if alert != self._alert:
             self._alert = alert
