@@ -83,10 +83,10 @@ def refuses_or_opens(content: bytes, seconds: float = 2.0) -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "a.balmbook"
         path.write_bytes(content)
-        begun = time.perf_counter()
+        begun = time.process_time()
         with suppress(StoreTrouble):
             read_everything(path)
-        assert time.perf_counter() - begun < seconds
+        assert time.process_time() - begun < seconds
         with suppress(StoreTrouble):
             check_project(path)
         assert path.read_bytes() == content
@@ -202,14 +202,14 @@ def refuses_or_takes_in(content: bytes) -> None:
     with tempfile.TemporaryDirectory() as folder:
         source, target = Path(folder) / "a.json", Path(folder) / "b.balmbook"
         source.write_bytes(content)
-        begun = time.perf_counter()
+        begun = time.process_time()
         try:
             interchange.import_project(source, target, START)
         except StoreTrouble:
             assert not target.exists()
         else:
             assert check_project(target).sound
-        assert time.perf_counter() - begun < 4.0  # the sound ones are checked, too
+        assert time.process_time() - begun < 4.0  # the sound ones are checked, too
         assert source.read_bytes() == content
 
 

@@ -234,10 +234,13 @@ def test_a_file_that_is_too_large_is_not_read(tmp_path: Path) -> None:
     assert caught.value.kind is Kind.TOO_LARGE
 
 
-def test_a_large_project_of_ones_own_can_be_let_in(exported: Path, tmp_path: Path) -> None:
+def test_a_large_project_of_ones_own_can_be_let_in(
+    exported: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(interchange, "_MOST_VALUES", 1000)
     with pytest.raises(StoreTrouble, match="more than this program takes in"):
-        interchange.import_project(exported, tmp_path / "b.balmbook", START, most_bytes=1000)
-    interchange.import_project(exported, tmp_path / "b.balmbook", START, most_bytes=10**9)
+        interchange.import_project(exported, tmp_path / "b.balmbook", START)
+    interchange.import_project(exported, tmp_path / "b.balmbook", START, large=True)
 
 
 def test_an_import_takes_no_place_that_is_taken(exported: Path, tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from typing import Any
 
 from workbench.core.trouble import Fault
 from workbench.store import interchange, journal, opening, shelving, troubles, words
-from workbench.store.connection import bounded
+from workbench.store.connection import TooMuch, bounded
 from workbench.store.journal import Unreadable
 from workbench.store.project import Project, wall_now
 
@@ -72,6 +72,8 @@ def check_project(
         if found.kind not in (troubles.Kind.DAMAGED, troubles.Kind.TOO_LARGE, troubles.Kind.NOT_OURS):
             raise found from error
         faults.extend(found.faults or (Fault("database", found.says),))
+    except TooMuch:
+        faults.append(Fault(path.name, troubles.too_large(path).says))
     finally:
         opened.close()
     return Report(path, tuple(faults), tuple(notes), examined.recipes, examined.sessions, examined.entries)

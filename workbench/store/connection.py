@@ -13,6 +13,7 @@ import struct
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from workbench.core.trouble import Fault
 from workbench.store import troubles
@@ -22,6 +23,8 @@ from workbench.store.schema import APPLICATION_ID, HEADER
 _LONGEST_VALUE = 16_000_000  # bytes
 _STEPS_BETWEEN_LOOKS = 100_000
 _MOST_STEPS = 60_000_000  # virtual machine instructions for one bounded piece of reading, about a second
+_MOST_CHARACTERS = 16_000_000  # of one kind of thing that is read at once
+_ROW_COSTS = 200  # what a row takes in memory beside its texts, in the same coin
 _BUSY_TIMEOUT_MS = 3_000
 
 
@@ -107,6 +110,20 @@ def bounded(connection: sqlite3.Connection, steps: int = _MOST_STEPS) -> Iterato
         yield
     finally:
         connection.set_progress_handler(None, 0)
+
+
+class TooMuch(Exception):
+    """A file holds more than any project would."""
+
+
+def rows_within(cursor: sqlite3.Cursor, most_characters: int = _MOST_CHARACTERS) -> Iterator[Any]:
+    """The rows of a query, as long as they stay within what a project can hold; TooMuch beyond."""
+    left = most_characters
+    for row in cursor:
+        left -= _ROW_COSTS + sum(len(value) for value in row if isinstance(value, (str, bytes)))
+        if left < 0:
+            raise TooMuch
+        yield row
 
 
 @contextmanager

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, JsonValue, StringConstraints
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from workbench.core.batch.events import AnyEvent
 from workbench.core.catalogue.shelf import Shelf
@@ -69,7 +69,7 @@ class DocumentPart(Part):
     key: Name
     revision: Count
     saved_at: When
-    body: JsonValue
+    body: Any = Field(description="any JSON")
 
 
 class DraftPart(Part):

@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-_MOST_ROWS = 200_000
+from workbench.store.connection import rows_within
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +33,13 @@ class Erasure:
 
 def personal_words(connection: sqlite3.Connection) -> tuple[PersonalWords, ...]:
     """Everything that can be erased, by place."""
-    rows = connection.execute(
-        "SELECT digest, place, text FROM words WHERE text IS NOT NULL ORDER BY place, digest"
-    ).fetchmany(_MOST_ROWS)
+    rows = list(
+        rows_within(
+            connection.execute(
+                "SELECT digest, place, text FROM words WHERE text IS NOT NULL ORDER BY place, digest"
+            )
+        )
+    )
     wearers = {_document(place): wearer for _, place, text in rows if (wearer := _wearer(text))}
     return tuple(
         PersonalWords(digest, place, wearers.get(_document(place), ""), text) for digest, place, text in rows
@@ -78,7 +82,7 @@ def erase(connection: sqlite3.Connection, digests: Iterable[str], what: str, rea
 def drop_drafts_of(connection: sqlite3.Connection, wearers: Iterable[str]) -> None:
     """Unsaved text about the same wearers goes too."""
     wanted = {wearer for wearer in wearers if wearer}
-    for key, body in connection.execute("SELECT key, body FROM drafts").fetchmany(_MOST_ROWS):
+    for key, body in list(rows_within(connection.execute("SELECT key, body FROM drafts"))):
         try:
             draft = json.loads(body)
         except (ValueError, RecursionError):
@@ -91,4 +95,4 @@ def drop_drafts_of(connection: sqlite3.Connection, wearers: Iterable[str]) -> No
 def erasures(connection: sqlite3.Connection) -> tuple[Erasure, ...]:
     """What was erased so far, oldest first."""
     rows = connection.execute("SELECT number, at, what, reason, pieces FROM erasures ORDER BY number")
-    return tuple(Erasure(*row) for row in rows.fetchmany(_MOST_ROWS))
+    return tuple(Erasure(*row) for row in rows_within(rows))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, suppress
@@ -10,13 +9,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import IO, Any
 
-from pydantic import ValidationError
-from pydantic_core import ErrorDetails
+from pydantic_core import from_json
 
 from workbench.core.batch.events import AnyEvent, SessionStarted
 from workbench.core.trouble import Fault, Trouble
 from workbench.core.wording import say
-from workbench.store import files, journal, meaning, opening, troubles, words
+from workbench.store import files, journal, meaning, opening, parts, troubles, words
 from workbench.store.connection import connect, transaction
 from workbench.store.documents import (
     FORMAT,
@@ -30,14 +28,15 @@ from workbench.store.documents import (
     RevisionPart,
     SessionPart,
 )
+from workbench.store.parts import sentence
 from workbench.store.project import Project
 from workbench.store.words import to_text
 
 Progress = Callable[[int, int], None]  # done, of how many
 
 MOST_BYTES = 48_000_000
-_MOST_VALUES = 2_500_000  # commas and brackets: what the reader's memory grows with
-_MOST_FAULTS = 200
+_MOST_BYTES_EVER = 4_000_000_000
+_MOST_VALUES = 800_000  # commas and brackets: what the reader's memory grows with
 
 
 def _silent(done: int, total: int) -> None:
@@ -77,9 +76,9 @@ def write_project(project: Project, file: IO[bytes], progress: Progress = _silen
     _put(file, "{\n")
     for key, value in head.items():
         _put(file, f"{to_text(key)}: {to_text(value)},\n")
-    for key, parts in lists.items():
+    for key, rows in lists.items():
         _put(file, f"{to_text(key)}: [")
-        _put_lines(file, parts)
+        _put_lines(file, rows)
         _put(file, "],\n")
     _put(file, '"sessions": [')
     for done, entry in enumerate(listed):
@@ -139,32 +138,36 @@ def _documents(project: Project) -> Iterator[DocumentPart]:
 # -- in
 
 
-def import_project(source: Path, target: Path, now: datetime, most_bytes: int = MOST_BYTES) -> None:
+def import_project(source: Path, target: Path, now: datetime, *, large: bool = False) -> None:
     """Make a new project at `target` from an exported one.
 
-    Raises Trouble with every fault and its place; nothing is left at `target` then.
+    `large` lifts the bounds that keep a hostile file from costing time and
+    memory.  Raises StoreTrouble with every fault and its place; nothing is left
+    at `target` then.
     """
-    document = read_document(source, most_bytes)
-    write_imported(document, target, now)
+    write_imported(read_document(source, large=large), target, now)
 
 
-def read_document(source: Path, most_bytes: int = MOST_BYTES) -> ProjectPart:
-    """Read and check an exported project; Trouble with all its faults."""
-    return parse_document(files.read_bytes(source, most_bytes), source, bounded=most_bytes <= MOST_BYTES)
+def read_document(source: Path, *, large: bool = False) -> ProjectPart:
+    """Read and check an exported project; StoreTrouble with all its faults."""
+    return parse_document(
+        files.read_bytes(source, _MOST_BYTES_EVER if large else MOST_BYTES), source, large=large
+    )
 
 
-def parse_document(data: bytes, source: Path, *, bounded: bool = True) -> ProjectPart:
+def parse_document(data: bytes, source: Path, *, large: bool = False) -> ProjectPart:
     """The same from bytes; `source` is the name that the faults carry."""
-    if bounded and data.count(b",") + data.count(b"[") + data.count(b"{") > _MOST_VALUES:
+    if not large and data.count(b",") + data.count(b"[") + data.count(b"{") > _MOST_VALUES:
         raise troubles.too_large(source)
     try:
-        document = ProjectPart.model_validate_json(data)
-    except ValidationError as error:
-        details = _own_faults(error.errors(include_url=False, include_context=False, include_input=False))
-        raise _refused(source, [_fault(detail) for detail in details[:_MOST_FAULTS]], len(details)) from error
-    faults = list(_contradictions(document))
-    if faults:
-        raise _refused(source, faults[:_MOST_FAULTS], len(faults))
+        plain = from_json(data, allow_inf_nan=False)
+    except ValueError as error:
+        raise _refused(source, [Fault("", sentence(f"This is not JSON: {error}"))], 1) from error
+    document, faults = parts.assemble(plain)
+    if document is not None:
+        faults = list(_contradictions(document))
+    if document is None or faults:
+        raise _refused(source, faults[: parts.MOST_FAULTS], len(faults))
     return document
 
 
@@ -179,27 +182,6 @@ def _refused(source: Path, faults: list[Fault], count: int) -> Trouble:
         ),
         tuple(faults),
     )
-
-
-def _own_faults(details: list[ErrorDetails]) -> list[ErrorDetails]:
-    """Without "too few items" where the items are there and have faults of their own."""
-    places = {detail["loc"][:depth] for detail in details for depth in range(len(detail["loc"]))}
-    return [detail for detail in details if detail["type"] != "too_short" or detail["loc"] not in places]
-
-
-def _fault(detail: ErrorDetails) -> Fault:
-    place, parts = "", list(detail["loc"])
-    if "event" in parts[:-1] and parts[0] == "sessions":
-        del parts[parts.index("event") + 1]  # the kind, which the checker puts between
-    for part in parts:
-        place += f"[{part}]" if isinstance(part, int) else f".{part}" if place else str(part)
-    return Fault(place[:200], _sentence(str(detail["msg"])))
-
-
-def _sentence(message: str) -> str:
-    """A message of the checker as a sentence, short enough to show."""
-    text = re.sub(r"^(Value error|Assertion failed), ", "", message)[:300]
-    return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
 
 
 def _contradictions(document: ProjectPart) -> Iterator[Fault]:

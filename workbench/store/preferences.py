@@ -22,7 +22,7 @@ from workbench.store import files, troubles
 
 Model = TypeVar("Model", bound=BaseModel)
 
-_MOST_BYTES = 1_000_000
+_MOST_BYTES = 100_000
 
 
 class Preferences(Generic[Model]):

@@ -23,7 +23,7 @@ from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
 from workbench.store import erasing, journal, opening, sessions, shelving, troubles
-from workbench.store.connection import bounded, connect, read_header, transaction
+from workbench.store.connection import TooMuch, bounded, connect, read_header, transaction
 from workbench.store.erasing import Erasure, PersonalWords
 from workbench.store.journal import OutOfOrder, StoredEvent, Unreadable
 from workbench.store.kept import Kept
@@ -341,6 +341,8 @@ class Project:
                 raise troubles.from_sqlite(error, self.path) from error
             except Unreadable as error:
                 raise troubles.damaged(self.path, (error.fault,)) from error
+            except TooMuch as error:
+                raise troubles.too_large(self.path) from error
         finally:
             self._gate.release()
 

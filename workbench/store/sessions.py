@@ -13,9 +13,9 @@ from pydantic import ValidationError
 from workbench.core.batch.record import SessionSummary
 from workbench.core.trouble import Fault
 from workbench.store import meaning
+from workbench.store.connection import rows_within
 from workbench.store.journal import Unreadable, first_line, session_id
 
-_MOST_SESSIONS = 200_000
 _COLUMNS = (
     "SELECT s.number, s.started, s.recipe_name, s.recipe_revision, s.rehearsal, s.batch_code, m.ended, m.body "
     "FROM sessions s LEFT JOIN summaries m ON m.session = s.number "
@@ -47,7 +47,7 @@ class SessionEntry:
 
 def listed(connection: sqlite3.Connection) -> tuple[SessionEntry, ...]:
     """Newest first."""
-    return _entries(connection.execute(_COLUMNS + "ORDER BY s.number DESC").fetchmany(_MOST_SESSIONS))
+    return _entries(rows_within(connection.execute(_COLUMNS + "ORDER BY s.number DESC")))
 
 
 def unfinished(connection: sqlite3.Connection) -> tuple[SessionEntry, ...]:
@@ -61,7 +61,7 @@ def unfinished(connection: sqlite3.Connection) -> tuple[SessionEntry, ...]:
         + "WHERE m.session IS NULL AND NOT EXISTS (SELECT 1 FROM events e WHERE e.session = s.number "
         "AND e.kind IN ('finished', 'ended early')) ORDER BY s.number DESC"
     )
-    return _entries(rows.fetchmany(_MOST_SESSIONS))
+    return _entries(rows_within(rows))
 
 
 def _entries(rows: Iterable[Any]) -> tuple[SessionEntry, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,10 +13,10 @@ from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Fault
 from workbench.store import words
+from workbench.store.connection import rows_within
 from workbench.store.journal import Unreadable, first_line, give_words, keep_words, load_json
 
 _SHELVES_KEPT = 100
-_MOST_ROWS = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ ORDER BY r.name
 
 
 def latest_recipes(connection: sqlite3.Connection) -> tuple[RecipeEntry, ...]:
-    return _entries(connection, connection.execute(_LATEST).fetchmany(_MOST_ROWS))
+    return _entries(connection, rows_within(connection.execute(_LATEST)))
 
 
 def recipe_revisions(connection: sqlite3.Connection, name: str) -> tuple[RecipeEntry, ...]:
@@ -69,11 +69,11 @@ def recipe_revisions(connection: sqlite3.Connection, name: str) -> tuple[RecipeE
         "SELECT r.name, v.revision, v.saved_at, v.body, r.put_away FROM recipes r "
         "JOIN revisions v ON v.recipe = r.id WHERE r.name = ? ORDER BY v.revision",
         (name,),
-    ).fetchmany(_MOST_ROWS)
-    return _entries(connection, rows)
+    )
+    return _entries(connection, rows_within(rows))
 
 
-def _entries(connection: sqlite3.Connection, rows: Sequence[Any]) -> tuple[RecipeEntry, ...]:
+def _entries(connection: sqlite3.Connection, rows: Iterable[Any]) -> tuple[RecipeEntry, ...]:
     give = give_words(connection)
     made = []
     for name, revision, saved_at, body, put_away in rows:
@@ -148,7 +148,7 @@ def save_shelf(connection: sqlite3.Connection, new: Shelf, saved_at: str) -> int
 
 
 def drafts(connection: sqlite3.Connection) -> tuple[Draft, ...]:
-    rows = connection.execute("SELECT key, saved_at, body FROM drafts ORDER BY key").fetchmany(_MOST_ROWS)
+    rows = rows_within(connection.execute("SELECT key, saved_at, body FROM drafts ORDER BY key"))
     return tuple(Draft(*row) for row in rows)
 
 
@@ -174,7 +174,7 @@ def documents(connection: sqlite3.Connection, kind: str, key: str | None = None)
             (kind, key),
         )
     give = give_words(connection)
-    return tuple(_document(row, give) for row in rows.fetchmany(_MOST_ROWS))
+    return tuple(_document(row, give) for row in rows_within(rows))
 
 
 def _document(row: tuple[str, str, int, str, str], give: words.Give) -> Document:

@@ -32,7 +32,7 @@ WEIGHT_COLUMNS = (
     "corrected", "correction_reason",
 )  # fmt: skip
 
-_MOST_BYTES = 20_000_000
+_MOST_BYTES = 2_000_000  # eight hours with a reading a second need half of that
 _MOST_FAULTS = 200
 _LONGEST_CELL = 1_000
 
