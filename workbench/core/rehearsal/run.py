@@ -138,6 +138,10 @@ class _Run:
         refused = self._send(command)
         if refused is not None and refused.ask_sure and isinstance(command, _CAN_BE_SURE):
             refused = self._send(replace(command, sure=True))
+        if refused is not None and self._state.step is None:
+            raise Trouble(
+                say("The rehearsal cannot begin. {why} {do}", why=refused.says, do=refused.what_to_do)
+            )
         if refused is not None:
             raise Trouble(
                 say(
