@@ -11,6 +11,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Callable
 from contextlib import suppress
 from functools import lru_cache
@@ -379,7 +380,7 @@ class Session(RuleBasedStateMachine):
 
 TestSession = Session.TestCase
 TestSession.settings = settings(
-    max_examples=80,
+    max_examples=int(os.environ.get("BALMBOOK_STATE_EXAMPLES", "40")),
     stateful_step_count=40,
     deadline=None,
     suppress_health_check=list(HealthCheck),

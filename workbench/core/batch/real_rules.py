@@ -9,16 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from workbench.core.batch.alarms import AlarmDefinition
+from workbench.core.batch.burst_rule import burst_rule
 from workbench.core.batch.bursts import cautious_burst_s
-from workbench.core.batch.limits import ceiling_c
-from workbench.core.batch.made import composition_made
 from workbench.core.batch.plan import Plan, PlannedSkin, PlannedTemperatures
 from workbench.core.batch.procedure import planned_skin, planned_temperatures
 from workbench.core.batch.rules import Rules
 from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.heat.blend import Blend
-from workbench.core.heat.bursts import Burst, next_burst, usual_power
 from workbench.core.heat.temperatures import reckon
 from workbench.core.recipe.composition import Composition
 from workbench.core.skin.assess import assess
@@ -61,34 +58,13 @@ def rules_for(
 def burst_by_the_oven(catalogue: Catalogue) -> Callable[[SessionState], float]:
     """Seconds of the next burst by what this oven and this blend have shown; 0: none now.
 
-    Falls back to the cautious rule where the oven has nothing to say: before
-    anything was read, and for a blend or a mass it cannot judge.
+    Falls back to the cautious rule where the oven has nothing to say, for a
+    blend or a mass it cannot judge.
     """
+    rule = burst_rule(catalogue)
 
     def next_s(state: SessionState) -> float:
-        plan, celsius = state.plan, state.last_c
-        if plan is None or celsius is None:
-            return cautious_burst_s(state)
-        base = composition_made(state).only(line.material for line in plan.lines if line.where == "base")
-        if not base.portions:
-            return cautious_burst_s(state)
-        oven = None if plan.recipe.microwave is None else catalogue.microwave(plan.recipe.microwave)
-        clear = state.recorded("clear") is not None
-        past = [
-            Burst(each.seconds, each.before_c, each.after_c)
-            for each in state.burst.past
-            if each.before_c is not None and each.after_c is not None
-        ]
-        found = next_burst(
-            past,
-            Blend.of(base, catalogue),
-            base.mass_g,
-            usual_power(oven, base.mass_g),
-            celsius=celsius,
-            ceiling_c=ceiling_c(state),
-            goal_c=state.temperatures.melt_out_c,
-            clear=clear,
-        )
+        found = rule(state)
         return cautious_burst_s(state) if found.refused else found.seconds
 
     return next_s
