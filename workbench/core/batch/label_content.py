@@ -86,6 +86,10 @@ class LabelContent:
     def prints(self, part: Part) -> bool:
         return part in self.parts
 
+    def known(self, catalogue: Catalogue) -> Catalogue:
+        """The catalogue with what the batch was made of, where it is not known any more."""
+        return replace(catalogue, materials={**self.subject.materials, **catalogue.materials})
+
 
 def label_content(subject: LabelSubject, catalogue: Catalogue, wish: LabelWish, today: date) -> LabelContent:
     """What the labels say under the rules of a place, on a day.

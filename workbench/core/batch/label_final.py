@@ -132,8 +132,6 @@ def missing_parts(
                 names=names_of(ingredients.allergens.unknown, catalogue),
             )
         )
-    if rules.asks_for(Part.NET_WEIGHT) and subject.made_on is not None and not subject.tins:
-        found.append(say("No tin was poured, so there is nothing to weigh."))
     if wish.place is LabelPlace.PRESENT and subject.recipe.brief.selling:
         found.append(say("The recipe is meant to be sold, and then it is no present. Choose a place."))
     return found

@@ -85,7 +85,7 @@ def subject_of_session(state: SessionState) -> LabelSubject:
         made_on=(state.started_wall + timedelta(seconds=poured_s)).date(),
         composition=made.composition,
         lots={**_planned_lots(plan), **{line.material: line.lots for line in made.lines if line.lots}},
-        tins=_tins_made(state, plan),
+        tins=_tins_made(state, plan) or subject_of_plan(plan).tins,
         materials=plan.materials,
         not_final=tuple(not_final),
         set_aside=state.over_skin_limit,
