@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.store.builders import START, batch, new_project
-from workbench.store import migrations
+from tests.store.builders import START, batch, new_project, reading
+from workbench.store import migrations, schema
 from workbench.store.connection import read_header
+from workbench.store.project import Project
 from workbench.store.troubles import StoreTrouble
 
 
@@ -86,3 +87,28 @@ def test_without_room_for_the_copy_nothing_is_changed(path: Path, monkeypatch: p
         migrations.migrate(path, 1, START, steps={1: add_column}, to=2)
     assert path.read_bytes() == before
     assert list(path.parent.iterdir()) == [path]
+
+
+def test_an_older_file_that_may_only_be_read_is_shown_as_it_would_become(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a write-protected stick, say: the steps run in a copy, the file stays as it is."""
+    for module in ("opening", "migrations"):
+        monkeypatch.setattr(f"workbench.store.{module}.SCHEMA_VERSION", 2)
+    monkeypatch.setattr(migrations, "STEPS", {1: add_column})
+    monkeypatch.setattr(migrations.migrate, "__kwdefaults__", {"steps": None, "to": 2})
+    with closing(sqlite3.connect(":memory:")) as file:
+        file.executescript(schema.SCHEMA)
+        add_column(file)
+        grown = schema.structure(file)
+    monkeypatch.setattr("workbench.store.opening.expected_structure", lambda: grown)
+    before = path.read_bytes()
+    with Project.open(path, read_only=True) as project:
+        assert project.events("s1") == batch()
+    assert path.read_bytes() == before
+    assert list(path.parent.iterdir()) == [path]
+    with Project.open(path) as project:
+        assert project.events("s1") == batch()
+        assert project.append("s1", len(batch()) + 1, [reading(900.0)]) == len(batch()) + 1
+    assert read_header(path) == 2
+    assert read_header(path.with_name("a.balmbook.bak-v1")) == 1

@@ -5,12 +5,14 @@ from __future__ import annotations
 import queue
 import threading
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
-from tests.store.builders import batch, new_project, reading, started
+from tests.store.builders import START, batch, new_project, reading, started
 from workbench.core.trouble import Trouble
+from workbench.store.backup import Backup, backups
 from workbench.store.project import Project
 from workbench.store.troubles import Kind, StoreTrouble
 from workbench.store.writer import DirectJournal, Writer
@@ -158,6 +160,20 @@ def test_closing_finishes_what_was_ordered(project: Project, desk: Desk) -> None
     writer.close()
     assert project.events("s1") == batch()
     assert not any(thread.name.startswith("balmbook-writer") for thread in threading.enumerate())
+
+
+def test_a_backup_is_made_beside_the_writing_when_it_is_due(
+    project: Project, desk: Desk, writer: Writer
+) -> None:
+    got: list[tuple[Backup | None, Trouble | None]] = []
+    writer.back_up(START, lambda made, trouble: got.append((made, trouble)))
+    desk.run_one()
+    writer.back_up(START + timedelta(minutes=5), lambda made, trouble: got.append((made, trouble)))
+    desk.run_one()
+    (made, trouble), second = got
+    assert trouble is None
+    assert backups(project.path) == (made,)
+    assert second == (None, None)
 
 
 def test_the_direct_journal_answers_at_once(project: Project) -> None:

@@ -99,6 +99,10 @@ def due(project: Project, now: datetime) -> bool:
     return (age >= EVERY or age < timedelta(0)) and changed_since(project.path, there[0])
 
 
+def make_if_due(project: Project, now: datetime) -> Backup | None:
+    return make(project, now) if due(project, now) else None
+
+
 def changed_since(path: Path, backup: Backup) -> bool:
     try:
         return path.stat().st_mtime_ns > backup.path.stat().st_mtime_ns

@@ -96,8 +96,7 @@ def open_file(path: Path, now: datetime, *, read_only: bool = False) -> Opened:
             because = because or troubles.newer(target)
         elif version < SCHEMA_VERSION and lock is not None:
             migrations.migrate(target, version, now)
-            version = SCHEMA_VERSION
-        return _open(target, version, lock, because, writable=lock is not None and because is None)
+        return _open(target, version, lock, because, now)
     except BaseException:
         if lock is not None:
             lock.release()
@@ -122,19 +121,24 @@ def _take_lock(target: Path, now: datetime) -> tuple[ProjectLock | None, Trouble
 
 
 def _open(
-    target: Path, version: int, lock: ProjectLock | None, because: Trouble | None, *, writable: bool
+    target: Path, version: int, lock: ProjectLock | None, because: Trouble | None, now: datetime
 ) -> Opened:
+    writable = lock is not None and because is None
+    half_written = not isinstance(because, HeldByOther) and _unfinished_write(target)
     copy_of = None
     at = target
-    if not writable and not isinstance(because, HeldByOther) and _unfinished_write(target):
-        # A crash left a write half done and it cannot be undone here: undo it in a copy and show that.
-        copy_of = tempfile.TemporaryDirectory(prefix="balmbook-")
-        at = _copy_with_journal(target, Path(copy_of.name))
     connection: sqlite3.Connection | None = None
     try:
+        if not writable and (half_written or version < SCHEMA_VERSION):
+            # What cannot be put right here (a write that a crash cut off, an older
+            # version's tables) is put right in a copy, and that is shown.
+            copy_of = tempfile.TemporaryDirectory(prefix="balmbook-")
+            at = _copy_with_journal(target, Path(copy_of.name))
+            if version < SCHEMA_VERSION:
+                migrations.migrate(at, version, now)
         try:
             connection = connect(at, read_only=not writable and copy_of is None)
-            project_id = _examine(connection, target, version)
+            project_id = _examine(connection, target, max(version, SCHEMA_VERSION))
         except sqlite3.Error as error:
             raise troubles.from_sqlite(error, target) from error
         except (UnicodeError, MemoryError, OverflowError) as error:
@@ -197,7 +201,8 @@ def _copy_with_journal(target: Path, folder: Path) -> Path:
     try:
         copy = folder / target.name
         shutil.copyfile(target, copy)
-        shutil.copyfile(journal_of(target), journal_of(copy))
+        if _unfinished_write(target):
+            shutil.copyfile(journal_of(target), journal_of(copy))
     except OSError as error:
         raise troubles.from_os_error(error, target) from error
     return copy

@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from datetime import datetime
 from functools import partial
 from typing import TypeVar
 
 from workbench.core.batch.events import AnyEvent
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
+from workbench.store import backup
+from workbench.store.backup import Backup
 from workbench.store.project import Project
 
 Result = TypeVar("Result")
@@ -28,6 +31,7 @@ class Writer:
         self._project = project
         self._post = post
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="balmbook-writer")
+        self._copier = ThreadPoolExecutor(max_workers=1, thread_name_prefix="balmbook-backup")
         self._waiting = 0
 
     @property
@@ -50,8 +54,23 @@ class Writer:
         self, work: Callable[[], Result], done: Callable[[Result | None, Trouble | None], None]
     ) -> None:
         """Do any blocking piece of work with the project in its turn: `done(result, None)` or `done(None, trouble)`."""
+        self._order(self._thread, work, done)
+
+    def back_up(self, now: datetime, done: Callable[[Backup | None, Trouble | None], None]) -> None:
+        """Make a backup if one is due, beside the writing: events of a running batch are let in between.
+
+        Ask at any time, every few minutes say; `done(None, None)` when none was due.
+        """
+        self._order(self._copier, lambda: backup.make_if_due(self._project, now), done)
+
+    def _order(
+        self,
+        thread: ThreadPoolExecutor,
+        work: Callable[[], Result],
+        done: Callable[[Result | None, Trouble | None], None],
+    ) -> None:
         self._waiting += 1
-        future = self._thread.submit(work)
+        future = thread.submit(work)
         future.add_done_callback(lambda ended: self._post(partial(self._deliver, ended, done)))
 
     def _deliver(self, ended: Future[Result], done: Callable[[Result | None, Trouble | None], None]) -> None:
@@ -67,7 +86,8 @@ class Writer:
             raise problem
 
     def close(self) -> None:
-        """Finish what was ordered and end the thread."""
+        """Finish what was ordered and end the threads."""
+        self._copier.shutdown(wait=True)
         self._thread.shutdown(wait=True)
 
 
