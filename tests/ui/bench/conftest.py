@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 from workbench.core.batch.commands import Start
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.rules import Rules
-from workbench.core.batch.state import SessionState
+from workbench.core.batch.state import BurstPhase, Phase, SessionState
 from workbench.devices.sound import TONES
 from workbench.devices.speech import SilentSpeech
 from workbench.testing import (
@@ -89,9 +89,30 @@ class Bench:
     def state(self) -> SessionState:
         return self.runner.state
 
+    def phase(self) -> Phase:
+        return self.state.phase
+
+    def burst(self) -> BurstPhase:
+        return self.state.burst.phase
+
     @property
     def says(self) -> str:
         return self.view.card.says.text() if self.view.card.says_frame.isVisibleTo(self.view) else ""
+
+    def go_to(self, step: str) -> None:
+        """Walk there behind the scenes, then look once: the view is not under test on the way."""
+        self.runner.blockSignals(True)
+        self.maker.go_to(step)
+        self.runner.blockSignals(False)
+        self.view.show_state()
+        self.settle()
+
+    def go_to_end(self) -> None:
+        self.runner.blockSignals(True)
+        self.maker.go_to_end()
+        self.runner.blockSignals(False)
+        self.view.show_state()
+        self.settle()
 
     def settle(self) -> None:
         for _ in range(3):

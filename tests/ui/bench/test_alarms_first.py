@@ -14,7 +14,7 @@ from workbench.ui.bench.alarm_bar import AlarmBar
 
 
 def hot(bench: Bench) -> Bench:
-    bench.maker.go_to("melt:bath")
+    bench.go_to("melt:bath")
     bench.maker.read_cautions()
     bench.settle()
     return bench
@@ -36,7 +36,7 @@ def test_it_is_shown_and_sounds_while_the_store_still_writes(make_bench: Callabl
     assert bench.view.alarms.isVisibleTo(bench.view)
     assert bench.sound.repeating == "danger"
     assert any("off the heat" in alarm.title for alarm in bench.view.alarms.shown)
-    assert bench.state.phase is Phase.HOLDING  # the hold as well
+    assert bench.phase() is Phase.HOLDING  # the hold as well
     assert "turn the heat off" in bench.view.card.headline.text()
     journal.flush()
     bench.settle()

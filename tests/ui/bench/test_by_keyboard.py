@@ -27,7 +27,7 @@ class Typist:
 
     def whole_batch(self) -> None:
         for _ in range(60):
-            if self.bench.state.phase.over:
+            if self.bench.phase().over:
                 return
             self.step()
         raise AssertionError("never came to the end")
@@ -118,11 +118,11 @@ class Typist:
         assert aim_c is not None
         while self.jug_c < aim_c:
             bench.key(Qt.Key.Key_F5)
-            assert bench.state.burst.phase is BurstPhase.RUNNING, bench.says
+            assert bench.burst() is BurstPhase.RUNNING, bench.says
             seconds = bench.state.burst.planned_s
             bench.wait(seconds)
             bench.key(Qt.Key.Key_F5)
-            assert bench.state.burst.phase is BurstPhase.STIR_DUE, bench.says
+            assert bench.burst() is BurstPhase.STIR_DUE, bench.says
             bench.wait(20.0)
             bench.key(Qt.Key.Key_F5)
             self.jug_c += 0.7 * seconds
@@ -157,7 +157,7 @@ class Typist:
 def test_a_whole_batch_by_keyboard(make_bench: Callable[..., Bench], heat: Heat) -> None:
     bench = make_bench(sample_plan(heat=heat))
     Typist(bench).whole_batch()
-    assert bench.state.phase is Phase.FINISHED
+    assert bench.phase() is Phase.FINISHED
     assert len(bench.state.poured) == 3
     kinds = [event.kind for event in bench.journal.events]
     assert kinds.count("tin poured") == 3

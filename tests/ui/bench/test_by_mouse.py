@@ -69,7 +69,7 @@ class Clicker(Typist):
             bench.click(burst)
             bench.wait(20.0)
             bench.click(burst)
-            assert bench.state.burst.phase is BurstPhase.READING_DUE
+            assert bench.burst() is BurstPhase.READING_DUE
             self.jug_c += 0.7 * seconds
             self.reading()
 
@@ -91,13 +91,13 @@ class Clicker(Typist):
 def test_a_whole_batch_by_mouse(make_bench: Callable[..., Bench], heat: Heat) -> None:
     bench = make_bench(sample_plan(heat=heat))
     Clicker(bench).whole_batch()
-    assert bench.state.phase is Phase.FINISHED
+    assert bench.phase() is Phase.FINISHED
     assert len(bench.state.poured) == 3
 
 
 def test_a_finished_batch_is_closed_by_the_same_button(make_bench: Callable[..., Bench]) -> None:
     bench = make_bench()
-    bench.maker.go_to_end()
+    bench.go_to_end()
     bench.settle()
     closed: list[bool] = []
     bench.view.over.connect(lambda: closed.append(True))

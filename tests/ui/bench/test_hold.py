@@ -10,36 +10,36 @@ from workbench.ui.bench import now as look
 
 
 def test_hold_and_on_again_in_a_hot_step(bench: Bench) -> None:
-    bench.maker.go_to("melt:bath")
+    bench.go_to("melt:bath")
     bench.maker.read_cautions()
     bench.maker.read(40.0)
     bench.settle()
     bench.key(Qt.Key.Key_F9)
-    assert bench.state.phase is Phase.HOLDING
+    assert bench.phase() is Phase.HOLDING
     assert bench.view.card.headline.text() == bench.state.hold.safe_action  # type: ignore[union-attr]
     assert "safe" in bench.view.primary.text()
     bench.key(Qt.Key.Key_F8, after_s=0.2)  # the same hand, too soon
-    assert bench.state.phase is Phase.HOLDING
+    assert bench.phase() is Phase.HOLDING
     bench.done()
-    assert bench.state.phase is Phase.HELD
+    assert bench.phase() is Phase.HELD
     bench.done()  # without a fresh reading
-    assert bench.state.phase is Phase.HELD
+    assert bench.phase() is Phase.HELD
     assert "fresh temperature" in bench.says
     bench.key(Qt.Key.Key_F6)
     bench.enter("41")
     bench.done()
-    assert bench.state.phase is Phase.RUNNING
+    assert bench.phase() is Phase.RUNNING
     assert look.cautions_unread(bench.state)  # to be read again after a hold
     assert not bench.view.card.needs.isVisibleTo(bench.view)
 
 
 def test_the_timer_stands_away_and_the_steps_stay(bench: Bench) -> None:
     bench.key(Qt.Key.Key_F9)
-    assert bench.state.phase is Phase.HOLDING
+    assert bench.phase() is Phase.HOLDING
     assert not bench.view.card.timer.isVisibleTo(bench.view)
     bench.done()
     bench.done()
-    assert bench.state.phase is Phase.RUNNING
+    assert bench.phase() is Phase.RUNNING
 
 
 def test_hold_cannot_be_pressed_twice(bench: Bench) -> None:

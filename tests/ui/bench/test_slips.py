@@ -18,7 +18,7 @@ from workbench.ui.writing import Writer
 
 
 def at(bench: Bench, step: str) -> Bench:
-    bench.maker.go_to(step)
+    bench.go_to(step)
     bench.settle()
     return bench
 
@@ -149,17 +149,17 @@ def test_letters_are_keys_only_outside_of_text(bench: Bench) -> None:
     at(bench, "weigh:beeswax")
     assert bench.view.card.needs.entry.hasFocus()
     bench.key(Qt.Key.Key_H)
-    assert bench.state.phase is Phase.RUNNING
+    assert bench.phase() is Phase.RUNNING
     bench.view.far_button.setFocus()
     bench.key(Qt.Key.Key_H)
-    assert bench.state.phase is Phase.HOLDING
+    assert bench.phase() is Phase.HOLDING
 
 
 def test_letters_do_not_get_into_a_number(bench: Bench) -> None:
     at(bench, "weigh:beeswax")
     bench.type("8x.0h7")
     assert bench.view.card.needs.entry.text() == "8.07"
-    assert bench.state.phase is Phase.RUNNING
+    assert bench.phase() is Phase.RUNNING
 
 
 def test_a_digit_that_repeats_itself_is_typed_once(bench: Bench) -> None:

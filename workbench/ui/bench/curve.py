@@ -230,6 +230,8 @@ class CurvePane(QWidget):
 
         self._plot = pg.PlotWidget(self._place, axisItems={"bottom": ElapsedAxis(orientation="bottom")})
         self._plot.setAccessibleName(self.tr("Temperature over time"))
+        self._plot.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the pane around it has the keys
+        self._plot.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._plot.setMenuEnabled(False)
         self._plot.hideButtons()
         self._plot.setClipToView(True)

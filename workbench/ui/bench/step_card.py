@@ -231,6 +231,7 @@ class StepCard(QWidget):
     # -- inside
 
     def _say(self) -> None:
+        self.setAccessibleName(self.tr("The step in hand"))
         self.aside.setText(self.tr("Set this aside…"))
         self.advice_add.setText(self.tr("I added it…"))
 

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QApplication,
     QFrame,
     QHBoxLayout,
+    QLayout,
     QMenu,
     QPushButton,
     QSplitter,
@@ -180,6 +181,7 @@ class BenchView(QWidget):
         bar_box.addWidget(self.primary)
 
         box = QVBoxLayout(self)
+        box.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)  # see minimumSizeHint
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(0)
         box.addWidget(self.alarms)
