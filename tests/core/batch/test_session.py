@@ -499,9 +499,10 @@ def test_nothing_weighed_leaves_nothing_over() -> None:
 def test_hold_shows_what_to_do_and_waits_for_the_maker() -> None:
     bench = Bench.at("melt:bath")
     bench.do(ask.Hold("telephone"))
-    assert bench.state.phase is Phase.HOLDING
-    assert bench.state.hold is not None
-    assert bench.state.hold.reason == "telephone"
+    hold = bench.state.hold
+    assert hold is not None
+    assert hold.reason == "telephone"
+    assert hold.held_at_s is None
     bench.do(ask.ConfirmSafe())
     assert bench.state.phase is Phase.HELD
     assert not bench.state.heat_on
