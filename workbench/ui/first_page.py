@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from workbench.ui.theme import as_role, theme_now
@@ -57,12 +57,21 @@ class FirstPage(QWidget):
         )
         content.addStretch(1)
         inner = page(content, margin=12)
-        inner.setMaximumWidth(theme_now().em() * 46)
+        self._inner = inner
+        self._measure()
         middle = row(1, inner, 1)
         middle.setStretch(1, 20)
         holder = page(middle, margin=0)
         whole = column(Scroller(holder), gap=0)
         self.setLayout(whole)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange and hasattr(self, "_inner"):
+            self._measure()
+
+    def _measure(self) -> None:
+        self._inner.setMaximumWidth(theme_now().em() * 48)
 
     def _sample(self) -> None:
         self.sample_asked.emit(str(self.sender().property("key")))

@@ -78,6 +78,9 @@ QPushButton[role="answer"] {{
 QPushButton[role="answer"]:checked {{ background: {c.page}; border: 1px solid {c.edge}; border-bottom: 3px solid {c.ink}; }}
 QPushButton[role="answer"]:focus {{ border: 2px solid {c.focus}; }}
 QPushButton[role="answer"][alert="true"] {{ border-left: 4px solid {c.danger_ink}; }}
+QToolButton[role="dots"] {{ background: transparent; border: 1px solid transparent; padding: {one}px {half}px; }}
+QToolButton[role="dots"]:hover {{ background: {c.raised}; border: 1px solid {c.edge}; }}
+QToolButton[role="dots"]:focus {{ border: 2px solid {c.focus}; padding: {one - 1}px {half - 1}px; }}
 QToolButton::menu-indicator {{ image: none; }}
 
 QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox {{

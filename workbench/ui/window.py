@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import QSize, QTimer
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu, QStackedWidget, QWidget
 
@@ -62,7 +62,9 @@ class MainWindow(QMainWindow):
         self.batch_menu = bar.addMenu(self.tr("&Batch"))
         self.view_menu = bar.addMenu(self.tr("&View"))
         self.setWindowTitle("Balmbook")
-        self.resize(1280, 800)
+        screen = self.screen()
+        room = screen.availableSize() if screen is not None else QSize(1280, 800)
+        self.resize(QSize(1280, 800).boundedTo(room))
 
     def furnish(self, house: House) -> None:
         """Put in what works; a project that was asked for before opens now."""

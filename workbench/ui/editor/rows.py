@@ -63,7 +63,7 @@ class LineRow(QWidget):
         self.weigh = figure("", "strong", self)
         self.more = QToolButton(self)
         self.more.setText("…")
-        as_role(self.more, "quiet")
+        as_role(self.more, "dots")
         self.more.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self.more.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._menu = QMenu(self.more)

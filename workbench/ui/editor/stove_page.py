@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QWidget
 
@@ -52,6 +52,11 @@ class StovePage(QWidget):
         self.setLayout(self._box)
         self._beside = True
 
+    def minimumSizeHint(self) -> QSize:
+        """As narrow as the ladder alone: the width decides whether it stands beside the words or above them."""
+        margins = 12 * GRID_PX + self.scroller.verticalScrollBar().sizeHint().width()
+        return QSize(self.ladder.minimumSizeHint().width() + margins, 12 * theme_now().em())
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         em = theme_now().em()
@@ -64,7 +69,7 @@ class StovePage(QWidget):
             self._box.insertWidget(0, self.ladder)
         else:
             self._box.removeWidget(self.ladder)
-            self._side.insertWidget(2, self.ladder)
+            self._side.insertWidget(3, self.ladder)
 
     def show_recipe(self) -> None:
         model, w = self._model, self._model.context.writer

@@ -81,6 +81,10 @@ class AnswerCards(QWidget):
         self._columns = 0
         return card
 
+    def minimumSizeHint(self) -> QSize:
+        """As narrow as one card: the width decides how many stand in a row."""
+        return QSize(8 * theme_now().em(), super().minimumSizeHint().height())
+
     def choose(self, key: str) -> None:
         self.cards[key].setChecked(True)
         self.chosen.emit(key)
