@@ -39,6 +39,9 @@ def test_the_table_names_every_guard_and_who_may_set_it_aside() -> None:
     assert set(TABLE) == set(Guard)
     assert {guard for guard, rule in TABLE.items() if rule.can_set_aside} == MAY_BE_SET_ASIDE
     assert [guard for guard, rule in TABLE.items() if rule.needs_statement] == [Guard.FLASH_SAFE]
+    ceilings = {Guard.ABSOLUTE_CEILING, Guard.SCENTED_CEILING, Guard.MELT_CEILING}
+    holds = ceilings | {Guard.BOIL_DRY, Guard.FRESH_READING}
+    assert {guard for guard, rule in TABLE.items() if rule.holds} == holds
 
 
 @pytest.mark.parametrize("guard", sorted(set(Guard) - MAY_BE_SET_ASIDE))

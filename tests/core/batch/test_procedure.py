@@ -11,7 +11,7 @@ from workbench.core.batch.procedure import make_plan
 from workbench.core.batch.step_making import LONGEST_BENCH, short_enough
 from workbench.core.batch.step_words import parse_steps
 from workbench.core.batch.steps import Guard, NeedKind, Step, StepKind
-from workbench.core.batch.words import sentence_of
+from workbench.core.batch.words import said_again, saved, sentence_of
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Material, MaterialKind, PartOf
 from workbench.core.catalogue.shelf import StoveKind
@@ -26,7 +26,7 @@ from workbench.core.recipe.model import (
     Recipe,
 )
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Degrees, Grams, Value, say_again
+from workbench.core.wording import Degrees, Duration, Grams, say, say_again
 from workbench.store.resources import resource_bytes
 from workbench.testing import BEGIN, sample_catalogue, sample_plan, sample_recipe, sample_steps
 
@@ -293,8 +293,12 @@ def test_a_stored_sentence_can_be_said_in_other_units() -> None:
     assert "0.285 oz of Beeswax" in say_again(said, lambda text: text, write)
     melt = sentence_of(the(plan, "melt:bath"), "bench")
     assert "°F" in say_again(melt, lambda text: text, write)
-    assert isinstance(sentence_of(the(plan, "clean"), "title"), str)
-    assert isinstance(Grams(1.0), Value)
+    assert sentence_of(the(plan, "clean"), "title") == "Clean up"
+    # a sentence inside a sentence is translated too
+    pour = sentence_of(the(plan, "pour:1"), "instruction")
+    assert "3 Dosen" in say_again(pour, lambda text: text.replace("{count} tins", "{count} Dosen"), write)
+    assert saved(say("Stir for {time}.", time=Duration(90))).values["time"].kind == "Duration"
+    assert said_again(saved(say("Stir for {time}.", time=Duration(90)))) == "Stir for 1 min 30 s."
 
 
 def test_a_long_name_is_cut_on_the_bench_only() -> None:

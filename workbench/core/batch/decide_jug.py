@@ -17,6 +17,7 @@ from workbench.core.batch.asked import (
     stop_burst,
     unread,
 )
+from workbench.core.batch.bursts import LONGEST_BURST_S
 from workbench.core.batch.commands import Refused
 from workbench.core.batch.events import AnyEvent
 from workbench.core.batch.guards import (
@@ -31,7 +32,6 @@ from workbench.core.batch.steps import Guard, Step, StepKind
 from workbench.core.recipe.model import Heat
 from workbench.core.wording import Degrees, Duration, say
 
-LONGEST_BURST_S = 30.0
 BURST_SLACK_S = 0.5  # the screen shows whole seconds
 
 

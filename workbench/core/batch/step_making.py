@@ -46,8 +46,8 @@ class StepMaker:
         )
         bench = words.bench if known or not words.bench_unknown else words.bench_unknown
         texts: dict[str, Said] = {
-            "title": say(words.title, **filled),
-            "instruction": say(instruction, **filled),
+            "title": _filled(words.title, filled),
+            "instruction": _filled(instruction, filled),
             "bench": short_enough(bench, filled),
         }
         return Step(
@@ -89,6 +89,11 @@ class StepMaker:
 
 def _kept(texts: dict[str, Said]) -> dict[str, SavedWords]:
     return {name: saved(text) for name, text in texts.items() if text.values}
+
+
+def _filled(template: str, values: dict[str, object]) -> Said:
+    """The sentence with the values it names, and no others."""
+    return say(template, **{key: value for key, value in values.items() if "{" + key + "}" in template})
 
 
 def short_enough(template: str, values: dict[str, object]) -> Said:

@@ -17,6 +17,7 @@ class SavedValue(Row):
     amount: float = 0.0
     digits: int = 1
     text: str = ""
+    words: SavedWords | None = None  # a sentence inside the sentence
 
 
 class SavedWords(Row):

@@ -48,10 +48,14 @@ def _saved_value(value: object) -> SavedValue:
         return SavedValue(kind=type(value).__name__, amount=value.amount, digits=value.digits)
     if isinstance(value, Duration):
         return SavedValue(kind="Duration", amount=value.seconds)
+    if isinstance(value, Said):
+        return SavedValue(words=saved(value), text=str(value))
     return SavedValue(text=str(value))
 
 
 def _live_value(value: SavedValue) -> object:
+    if value.words is not None:
+        return said_again(value.words)
     if value.kind == "Duration":
         return Duration(value.amount)
     kind = _KINDS.get(value.kind)
