@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from datetime import datetime
 from functools import cache
 from pathlib import Path
-from types import TracebackType
 from typing import TYPE_CHECKING
 
 from workbench.core.trouble import Trouble
@@ -63,18 +62,27 @@ def run_window(path: Path | None, argv: Sequence[str]) -> int:
                 "This pair of Python and PySide6 ends the program within minutes (PySide6 6.12 on Python 3.11 loses references). Install PySide6 6.11.3, or use Python 3.12 or newer."
             )
         )
-    from PySide6.QtCore import QTimer
+    from PySide6.QtCore import QStandardPaths, QTimer
 
-    install_hook()
+    from workbench.ui.faults import FaultHook, FaultPost
+
+    hook = FaultHook()
+    hook.install()
     app = make_application(argv)
+    hook.keep_log(Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)))
     kept = preferences_file()
     dress(app, kept)
     window = make_window()
+    post = FaultPost(window)
+    post.told.connect(window.tell_fault)
+    hook.listener = post.hear
     window.show()
     if path is not None:
         window.open_path(path)
     QTimer.singleShot(0, window, lambda: furnish(window, kept))  # the window is on the screen first
-    return app.exec()
+    code = app.exec()
+    hook.listener = None
+    return code
 
 
 def bindings_lose_none() -> bool:
@@ -99,17 +107,6 @@ def missing_library(error: str) -> str:
                 package=package,
             )
     return say("The window cannot be opened, because Qt could not be loaded ({error}).", error=error)
-
-
-def install_hook() -> None:
-    """Log every error of ours before there is an application; a slot that fails must not pass in silence."""
-    before = sys.excepthook
-
-    def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
-        log.error("a fault in the program", exc_info=(kind, error, trace))
-        before(kind, error, trace)
-
-    sys.excepthook = hook
 
 
 def make_application(argv: Sequence[str]) -> QApplication:

@@ -339,6 +339,37 @@ def test_a_practice_run_is_marked_and_may_run_faster(bench: Bench, settle: Settl
     assert house.batches.room is None
 
 
+def test_an_earlier_revision_comes_back_as_one_edit(bench: Bench) -> None:
+    house = bench.house
+    house.recipes.save()
+    house.model.edit("strength", lambda recipe: change.set_load(recipe, 9))
+    house.recipes.save()
+    house._list_earlier()
+    texts = [action.text() for action in house.earlier.actions()]
+    assert [text.split(",")[0] for text in texts] == ["Revision 2", "Revision 1"]
+    house.earlier.actions()[1].trigger()
+    assert house.model.recipe.load_percent == OPEN.load_percent
+    house.model.stack.undo()
+    assert house.model.recipe.load_percent == 9
+
+
+def test_a_fault_of_ours_puts_a_running_batch_on_hold(bench: Bench, settle: Settle, qtbot: QtBot) -> None:
+    house = bench.house
+    bench.window.tell_fault("ValueError: nothing runs")
+    assert "start it again" in bench.window.banner.words.text()
+    house.batches.make(False)
+    room = house.batches.room
+    assert room is not None
+    assert room.page.preflight is not None
+    room.page.preflight.begin.click()
+    qtbot.waitUntil(lambda: room.running)
+    bench.window.tell_fault("ValueError: the spoon is bent")
+    assert "on hold" in bench.window.banner.words.text()
+    assert room.page.runner is not None
+    assert room.page.runner.state.hold is not None
+    settle()
+
+
 def test_the_project_can_be_looked_through(bench: Bench, qtbot: QtBot) -> None:
     bench.house.recipes.save()
     bench.house.check_project()

@@ -121,6 +121,8 @@ class House(QObject):
             action.setShortcuts(key)
             menu.addAction(action)
         menu.addSeparator()
+        self.earlier = menu.addMenu(self.tr("Earlier revisions"))
+        self.earlier.aboutToShow.connect(self._list_earlier)
         act(menu, self.tr("Put this recipe away"), self.recipes.put_away)
         menu = window.batch_menu
         act(menu, self.tr("Make this batch"), self._make, "Ctrl+Return")
@@ -177,6 +179,21 @@ class House(QObject):
         box = self.window.strip.recipes
         box.offer(self.recipes.entries())
         box.show_key(self.recipes.name or "")
+
+    def _list_earlier(self) -> None:
+        """Every saved revision of this recipe; choosing one is an edit that can be undone."""
+        self.earlier.clear()
+        for entry in self.recipes.earlier():
+            text = self.tr("Revision {number}, {day}").format(number=entry.revision, day=entry.saved_at[:16])
+            action = self.window.act(self.earlier, text.replace("T", " "), self._take_earlier)
+            action.setData(entry.revision)
+        if self.earlier.isEmpty():
+            self.earlier.addAction(self.tr("None yet")).setEnabled(False)
+
+    def _take_earlier(self) -> None:
+        action = self.sender()
+        if isinstance(action, QAction):
+            self.recipes.take_earlier(int(action.data()))
 
     # project
 
@@ -356,6 +373,14 @@ class House(QObject):
 
     def _practise(self) -> None:
         self.batches.make(True)
+
+    def hold_after_fault(self) -> bool:
+        """A fault of ours: leave normal work in a running batch; True when there was one."""
+        room = self.batches.room
+        if room is None or not room.running or room.page.runner is None:
+            return False
+        room.page.runner.hold_after_fault()
+        return True
 
     # leaving
 

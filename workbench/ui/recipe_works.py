@@ -8,6 +8,8 @@ from PySide6.QtCore import QObject, Signal
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Amount, BaseLine, Measure, Recipe
+from workbench.core.trouble import Trouble
+from workbench.store.shelving import RecipeEntry
 from workbench.ui.context import Context
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.project_desk import ProjectDesk
@@ -135,6 +137,24 @@ class RecipeWorks(QObject):
                 then()
 
         self._context.ask.ask(question, answered)
+
+    def earlier(self) -> tuple[RecipeEntry, ...]:
+        """Saved revisions of this recipe, newest first."""
+        project = self._desk.project
+        if project is None or self.name is None:
+            return ()
+        try:
+            return tuple(reversed(project.revisions(self.name)))
+        except Trouble as trouble:
+            self._desk.troubled.emit(trouble)
+            return ()
+
+    def take_earlier(self, revision: int) -> None:
+        """An earlier revision as one undoable edit; it becomes a new revision when it is saved."""
+        found = next((entry for entry in self.earlier() if entry.revision == revision), None)
+        if found is not None:
+            held = found.recipe.model_copy(update={"name": self._model.recipe.name})
+            self._model.edit(self.tr("revision {number} again").format(number=revision), lambda _recipe: held)
 
     # unsaved work of last time
 

@@ -121,6 +121,18 @@ class MainWindow(QMainWindow):
         faults = [f"– {write(fault.says)}" for fault in trouble.faults[:6]]
         self.banner.tell("\n".join([write(trouble.says), *faults]))
 
+    def tell_fault(self, text: str) -> None:
+        """A fault of our own: a running batch goes on hold, and it is said."""
+        held = self.house is not None and self.house.hold_after_fault()
+        first = (
+            self.tr("The program met a fault of its own, and the batch was put on hold. Make the pot safe.")
+            if held
+            else self.tr(
+                "The program met a fault of its own. What was saved is safe; save your work and start it again."
+            )
+        )
+        self.banner.tell(f"{first}\n{text}")
+
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.house is not None and not self.house.leave():
             event.ignore()
