@@ -28,10 +28,12 @@ if TYPE_CHECKING:
 class BatchWorks(QObject):
     """opened(QWidget)   a room for a batch is there
     closed(QWidget)   it is over; the room is to be taken away
+    look_at(str)      the maker wants to read a session through
     """
 
     opened = Signal(object)
     closed = Signal(object)
+    look_at = Signal(str)
 
     def __init__(
         self,
@@ -127,6 +129,7 @@ class BatchWorks(QObject):
 
         self.room = BatchRoom(self._context, self._desk, self._kit, practice)
         self.room.over.connect(self._over)
+        self.room.look_at.connect(self.look_at)
         return self.room
 
     def _over(self) -> None:

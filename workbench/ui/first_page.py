@@ -43,10 +43,12 @@ class FirstPage(QWidget):
         )  # fmt: skip
         if samples:
             content.addWidget(Words(self.tr("Samples to look at"), "head"))
+            listed = column(gap=2)
+            content.addLayout(listed)
             for key, text in samples:
                 made = button(text, self._sample)
                 made.setProperty("key", key)
-                content.addLayout(row(made, 1))
+                listed.addLayout(row(made, 1))
         content.addWidget(
             Words(
                 self.tr(

@@ -26,8 +26,10 @@ from workbench.ui.window import MainWindow, sample_name
 from workbench.ui.workplace import Workplace
 
 if TYPE_CHECKING:
+    from workbench.core.batch.events import AnyEvent
     from workbench.ui.batch_room import BatchRoom
     from workbench.ui.batch_works import Planner
+    from workbench.ui.history import HistoryPage
     from workbench.ui.shelf.page import ShelfPage
 
 
@@ -54,6 +56,7 @@ class House(QObject):
             context, desk, self.model, self.recipes, self.workplace.answers, planner, kit, self
         )
         self.shelf: ShelfPage | None = None  # built when it is first wanted
+        self.history: HistoryPage | None = None
         self.window: MainWindow
 
     def move_in(self, window: MainWindow) -> None:
@@ -77,6 +80,7 @@ class House(QObject):
         self.recipes.listed.connect(self._show_list)
         self.batches.opened.connect(self._show_batch)
         self.batches.closed.connect(self._drop_batch)
+        self.batches.look_at.connect(self.to_history)
         self.desk.opened.connect(self._opened)
         self.desk.troubled.connect(window.tell_trouble)
         self.context.preferences_changed.connect(self._preferences_changed)
@@ -88,6 +92,7 @@ class House(QObject):
         for key, text, slot in (
             ("batch", self.tr("Batch"), self.to_batch),
             ("recipe", self.tr("Recipe"), self.to_recipe),
+            ("history", self.tr("Past batches"), self.to_history),
             ("shelf", self.tr("Shelf"), self.to_shelf),
             ("settings", self.tr("Preferences"), self.to_settings),
         ):
@@ -131,6 +136,7 @@ class House(QObject):
         act(menu, self.tr("Recipe"), self.to_recipe, "Ctrl+1")
         act(menu, self.tr("Shelf"), self.to_shelf, "Ctrl+2")
         act(menu, self.tr("Batch"), self.to_batch, "Ctrl+3")
+        act(menu, self.tr("Past batches"), self.to_history, "Ctrl+4")
         act(menu, self.tr("Preferences"), self.to_settings, "Ctrl+,")
         menu.addSeparator()
         act(menu, self.tr("Larger text"), self._larger, keys.ZoomIn)
@@ -154,6 +160,29 @@ class House(QObject):
             self.shelf = ShelfPage(self.context, self._keep_shelf)
             self.window.add_page("shelf", self.shelf)
         self.window.show_page("shelf")
+
+    def to_history(self, session: str | bool = "") -> None:
+        """The list of past batches, or one of them to be read through."""
+        project = self.desk.project
+        if project is None:
+            return
+        if self.history is None:
+            from workbench.ui.history import HistoryPage
+
+            self.history = HistoryPage(self._events, self.context.writer)
+            self.history.troubled.connect(self.window.tell_trouble)
+            self.window.add_page("history", self.history)
+        try:
+            self.history.show_entries(project.sessions())
+        except Trouble as trouble:
+            self.window.tell_trouble(trouble)
+        if isinstance(session, str) and session:
+            self.history.open(session)
+        self.window.show_page("history")
+
+    def _events(self, session: str) -> tuple[AnyEvent, ...]:
+        project = self.desk.project
+        return project.events(session) if project is not None else ()
 
     def to_settings(self) -> None:
         if not self.window.has_page("settings"):
@@ -291,7 +320,7 @@ class House(QObject):
         if project is None:
             return
         self.window.banner.hide()
-        self.window.strip.name.say(project.name)
+        self.window.strip.name.say(sample_name(project.path))
         self.window.setWindowTitle(self.tr("{project} – Balmbook").format(project=project.name))
         try:
             self.context.take_shelf(project.shelf())
@@ -349,6 +378,8 @@ class House(QObject):
         app, look = QApplication.instance(), theme.of_scheme(wanted.scheme, wanted.text_percent)
         if isinstance(app, QApplication) and look != theme.theme_now():
             theme.apply(app, look)
+        if self.history is not None:
+            self.history.set_writer(self.context.writer)
         try:
             self._keep(wanted)
         except Trouble as trouble:

@@ -8,7 +8,8 @@ from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 from workbench.core.batch.plan import Plan
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.design.evaluation import Evaluation
-from workbench.core.design.remedies import Remedy, remedies
+from workbench.core.design.remedies import WITHOUT_IGNITION, Remedy, remedies
+from workbench.core.recipe import change
 from workbench.core.skin.verdict import Verdict
 from workbench.core.trouble import Trouble
 from workbench.ui.editor.label_page import LabelPage
@@ -103,7 +104,7 @@ class AnswersPage(QWidget):
         cards["skin"].answer_with(text, skin.verdict is not Verdict.WITHIN)
         count = len(evaluation.allergens)
         cost = evaluation.weighed.cost
-        allergens = self.tr("allergens to name: {count}").format(count=count)
+        allergens = self.tr("allergens: {count}").format(count=count)
         cards["label"].answer_with(
             allergens
             if cost.amount is None
@@ -151,8 +152,12 @@ class AnswersPage(QWidget):
             self.stove.show_remedies(((w.trouble(held), "", False),), False)
             return
         self.stove.show_remedies(
-            tuple((w.sentence(r.says), self._effect(r), r.opens) for r in self._remedies), False
+            tuple((w.sentence(r.says), self._effect(r), self._suffices(r)) for r in self._remedies), False
         )
+
+    def _suffices(self, remedy: Remedy) -> bool:
+        """A batch may start after it; other remedies are steps on the way, to be followed by another."""
+        return remedy.opens or remedy.kind == WITHOUT_IGNITION
 
     def _effect(self, remedy: Remedy) -> str:
         w, t = self.model.context.writer, remedy.temperatures
@@ -161,7 +166,10 @@ class AnswersPage(QWidget):
     def _take_remedy(self, index: int) -> None:
         if index < len(self._remedies):
             remedy = self._remedies[index]
-            self.model.edit(self.tr("remedy"), lambda _recipe: remedy.recipe)
+            after = remedy.recipe
+            if not self._suffices(remedy):
+                after = change.accept_remedy(after, "")  # a step on the way opens nothing by itself
+            self.model.edit(self.tr("remedy"), lambda _recipe: after)
 
     def _make(self) -> None:
         self.make_asked.emit(False)

@@ -109,7 +109,7 @@ class StovePage(QWidget):
             self.show_remedies((), False)
 
     def show_remedies(self, remedies: tuple[tuple[str, str, bool], ...], searching: bool) -> None:
-        """Remedies as (what it does, what comes of it, can be chosen), best first."""
+        """Remedies as (what it does, what comes of it, whether it is enough by itself), best first."""
         clear(self.remedy_list)
         self.remedy_head.say_or_hide(
             self.tr("Looking for what opens it …")
@@ -178,8 +178,9 @@ class RemedyRow(QFrame):
         as_role(self, "card")
         self._index, self._chosen = index, chosen
         words = column(Words(what), Words(effect, "muted"), gap=1)
-        take = button(self.tr("Choose"), self._pressed, name=self.tr("Choose: {what}").format(what=what))
-        take.setVisible(possible)
+        text = self.tr("Choose") if possible else self.tr("One step")
+        take = button(text, self._pressed, name=self.tr("{choose}: {what}").format(choose=text, what=what))
+        take.setVisible(bool(effect))
         line = row(words, take, gap=3)
         line.setStretch(0, 1)
         line.setContentsMargins(3 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX)

@@ -26,7 +26,7 @@ class AnswerCard(QPushButton):
         inside = column(self.title, self.answer, 1, gap=0)
         inside.setContentsMargins(3 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX)
         self.setLayout(inside)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self._alert = False
 
     def answer_with(self, text: str, alert: bool = False) -> None:
@@ -72,6 +72,7 @@ class AnswerCards(QWidget):
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(2 * GRID_PX)
         self._columns = 0
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
 
     def add(self, key: str, title: str) -> AnswerCard:
         card = AnswerCard(title, self)
