@@ -36,6 +36,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         "verify": verify,
         "export": export,
         "import": import_,
+        "print": print_,
     }
     try:
         if words and words[0] in commands:
@@ -188,6 +189,12 @@ def _import(source: Path, target: Path) -> None:
     from workbench.store.interchange import import_project
 
     import_project(source, target, datetime.now(UTC).astimezone())
+
+
+def print_(words: list[str]) -> int:
+    from workbench.cli.paper import print_ as on_paper
+
+    return on_paper(words)
 
 
 def rehearse(words: list[str]) -> int:

@@ -41,6 +41,9 @@ _CALLED = {
     "over": say("over its limit"),
     "run on": say("the short text"),
 }
+# paragraphs of the short text and the part of a label they are
+_KEYS = {"maker": Part.MAKER, "lasts": Part.DURABILITY, "batch": Part.BATCH}
+_ALWAYS = frozenset({"see tag", "over", "run on"})
 _INSET_MM = 2.2  # from the cut to the text
 
 
@@ -86,12 +89,13 @@ class TinLabels:
     back: Back
     tag: Tag | None
     pieces: tuple[Piece, ...]
+    asked: frozenset[str]  # what has to stand on the tin itself
 
     @property
     def lacks(self) -> tuple[str, ...]:
         """What the place asks to stand on the tin itself and found no room there."""
         net = ("net weight",) if Part.NET_WEIGHT in self.front.left_out and self.text.net.required else ()
-        return (*net, *(key for key in self.back.unfit if key != "made"))
+        return (*net, *(key for key in self.back.unfit if key in self.asked))
 
     @property
     def final(self) -> bool:
@@ -106,6 +110,11 @@ class LabelSet:
     tins: tuple[TinLabels, ...]
     document: Document
     says: tuple[Said, ...]
+
+    @property
+    def final(self) -> bool:
+        """Every label of it is final."""
+        return self.content.final and all(labels.final for labels in self.tins)
 
 
 def make_labels(
@@ -135,14 +144,17 @@ def _labels_of(
 ) -> TinLabels:
     sizes = order.sizes.get(kind.key) or sizes_for(tin)
     text = label_text(content, kind, areas_of(tin, sizes), phrases, catalogue, order.scent_line)
-    made = _set(text, kind, sizes, order)
+    asked = _ALWAYS | {key for key, part in _KEYS.items() if content.rules.asks_for(part)}
+    made = _set(text, kind, sizes, order, asked)
     if content.final and made.lacks:
         # a label on which something required found no room is a draft too
-        made = _set(replace(text, mark=phrases.label.draft), kind, sizes, order)
+        made = _set(replace(text, mark=phrases.label.draft), kind, sizes, order, asked)
     return made
 
 
-def _set(text: LabelText, kind: TinKind, sizes: TinSizes, order: LabelOrder) -> TinLabels:
+def _set(
+    text: LabelText, kind: TinKind, sizes: TinSizes, order: LabelOrder, asked: frozenset[str]
+) -> TinLabels:
     copies = order.copies if order.copies is not None else len(kind.numbers)
     lid, under = sizes.lid, sizes.underside
     shown = front(text, region_of(lid))
@@ -165,7 +177,7 @@ def _set(text: LabelText, kind: TinKind, sizes: TinSizes, order: LabelOrder) -> 
             for mark in moved(watermark(text.mark, panel, hung.h_mm), at * panel, 0)
         ]
         pieces.append(Piece(hung.w_mm, hung.h_mm, LabelShape.RECTANGULAR, 0.0, (*pale, *hung.marks), copies))
-    return TinLabels(kind, text, sizes, shown, behind, hung, tuple(pieces))
+    return TinLabels(kind, text, sizes, shown, behind, hung, tuple(pieces), asked)
 
 
 def region_of(size: FaceSize) -> Region:

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from workbench.core.wording import say
 from workbench.paper.scene import Align, Box, Document, Face, Ink, Line, Mark, Sheet, Text
 from workbench.paper.sizes import PaperSize, Places
 
+_WORDS = (
+    say("Lay a ruler along the box: it is exactly 100 mm wide and 50 mm high."),
+    say("If it is not, print at 100 %, “actual size”, without fitting to the page."),
+    say("Hold the page against a sheet of labels to the light; shift the labels if they lie askew."),
+)
 LENGTH_MM = 100.0
 _FROM_EDGE_MM = 14.0
 
 
 def make_ruler_page(
-    title: str, words: tuple[str, ...], paper: PaperSize, spots: Places | None = None
+    paper: PaperSize, spots: Places | None = None, translate: Callable[[str], str] = str
 ) -> Document:
     """Rulers in mm along two edges, in inches along the others, and a box of exactly 100 by 50 mm."""
     w, h = paper.mm
@@ -25,10 +33,13 @@ def make_ruler_page(
             marks.append(Box(cx, cy, spots.w_mm, spots.h_mm, 0.0, 0.1, Ink.FAINT))
     marks.append(Box(x - 6, y - 30, LENGTH_MM + 12, 92, 0.0, 0.1, None, Ink.WHITE))
     marks.append(Box(x, y, LENGTH_MM, LENGTH_MM / 2, 0.0, 0.15))
+    title = translate(say("Is it true to size?"))
     marks.append(Text(w / 2, y - 16, title, 7.0, Face.DISPLAY, align=Align.CENTRE))
     marks.append(Text(w / 2, y + 27, "100.0 × 50.0 mm", 4.2, Face.BOLD, align=Align.CENTRE))
-    for number, said in enumerate(words):
-        marks.append(Text(w / 2, y + 57 + 4.6 * number, said, 3.2, ink=Ink.SOFT, align=Align.CENTRE))
+    for number, said in enumerate(_WORDS):
+        marks.append(
+            Text(w / 2, y + 57 + 4.6 * number, translate(said), 3.2, ink=Ink.SOFT, align=Align.CENTRE)
+        )
     return Document(title, (Sheet(w, h, tuple(marks)),))
 
 

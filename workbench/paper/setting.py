@@ -184,8 +184,8 @@ def set_paras(
             span = region.span(y, line_bottom) if line_bottom <= end + 1e-6 else None
             taken = [] if span is None else _fill(words, at, span[1] - span[0], size)
             if span is None or not taken:
-                if span is not None and region.span(y + 0.5, line_bottom + 0.5) is not None:
-                    y += 0.5  # in a circle the next line down may be wide enough
+                if line_bottom + 0.4 <= end and y + line_bottom < region.top_mm + region.bottom_mm:
+                    y += 0.4  # in the upper half of a circle the next line down is wider
                     continue
                 if whole and number and at:
                     return SetText(tuple(marks[:begun]), y, tuple(paras[number:]))
@@ -207,16 +207,25 @@ def set_in_middle(
 ) -> SetText:
     """The same, with what is left over shared out above and below."""
     top, bottom = region.top_mm, region.bottom_mm
-    middle = (top + bottom) / 2
-    half = 1.0
-    while half <= (bottom - top) / 2 + 1e-6:
-        made = set_paras(
+    middle, widest = (top + bottom) / 2, (bottom - top) / 2
+
+    def within(half: float) -> SetText:
+        return set_paras(
             paras, region, small_mm, align=align, top_mm=middle - half, bottom_mm=middle + half, leading=leading
         )  # fmt: skip
-        if made.fits:
-            return made
-        half += 0.25
-    return set_paras(paras, region, small_mm, align=align, leading=leading)
+
+    made = within(widest)
+    if not made.fits:
+        return made
+    low, high = 0.0, widest
+    while high - low > 0.1:
+        half = (low + high) / 2
+        tried = within(half)
+        if tried.fits:
+            made, high = tried, half
+        else:
+            low = half
+    return made
 
 
 def set_evenly(
@@ -247,12 +256,20 @@ def largest_small_mm(
     paras: Sequence[Para], region: Region, most_mm: float, least_mm: float, *, align: Align = Align.LEFT
 ) -> float | None:
     """The largest height of small letters, in steps of 0.05 mm, at which everything fits; None below `least_mm`."""
-    steps = round((most_mm - least_mm) / 0.05)
-    for step in range(steps + 1):
-        small = most_mm - 0.05 * step if step < steps else least_mm
-        if set_in_middle(paras, region, small, align=align).fits:
-            return small
-    return None
+
+    def fits(small_mm: float) -> bool:
+        return set_paras(paras, region, small_mm, align=align).fits
+
+    if not fits(least_mm):
+        return None
+    low, high = 0, round((most_mm - least_mm) / 0.05)  # steps above the least height
+    while low < high:
+        middle = (low + high + 1) // 2
+        if fits(least_mm + 0.05 * middle):
+            low = middle
+        else:
+            high = middle - 1
+    return least_mm + 0.05 * low
 
 
 def words_of(para: Para) -> list[_Word]:
