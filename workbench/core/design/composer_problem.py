@@ -9,7 +9,7 @@ strongest constituent, so for each aim one constituent is chosen (z) to lead;
 e is what it gives towards the aim, and h their sum, which is one of them:
 
     e <= dose,  e <= z,  sum z = 1,  h = sum e
-    short  >= -log2(h), by five tangents
+    short  >= -log2(h), by four tangents
     over   >= dose - 1      for every constituent of the note
     others >= 2 (dose - 1)  for every constituent of the other notes
 
@@ -19,7 +19,7 @@ Skin limits, the phototoxic sum, load and stock are linear in x as they stand.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -38,13 +38,14 @@ from workbench.core.units import drops_g
 from workbench.core.wording import Said, say
 
 MUST_SHARE = 0.02  # of the load: less of an oil that must be in would not be noticed
-TANGENTS = (1.0, 0.5, 0.25, 0.1, 0.02)
+TANGENTS = (1.0, 0.5, 0.2, 0.06)
 SHORT_MOST = 6.0  # doublings; an aim missed by more counts no worse
 PER_OIL = 0.02  # a blend of fewer oils is preferred where nothing else decides
 MORE, LESS = 1.5, 1.5  # worth in doublings of an oil that is the whole load
 OTHER_SLOPE = 2.0  # doublings by which a stronger other note counts, per dose over the aim
-EVEN = 0.3  # a blend that is all one oil is not what is meant by a blend
-TRACE_DOSE = 0.02  # a constituent that cannot reach this share of its dose never leads
+LARGEST_SHARE = 0.6  # of the load: all one oil is not what is meant by a blend
+NOTICED_SHARE = 0.01  # of the load: less of an oil is not worth a bottle opened
+TRACE_DOSE = 0.05  # a constituent that cannot reach this share of its dose never leads
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,7 @@ class Doses:
 
 @dataclass(slots=True, eq=False)
 class Problem:
-    """Rows `low <= coefficients @ v <= high` over v = (x, y, z, e, (short, over, others, h) per aim, largest)."""
+    """Rows `low <= coefficients @ v <= high` over v = (x, y, z, e, (short, over, others, h) per aim)."""
 
     candidates: Candidates
     doses: tuple[Doses, ...]
@@ -85,12 +86,14 @@ class Problem:
     leaders: tuple[tuple[int, int], ...]  # z: (aim, row of its doses)
     cost: Array
     integer: Array
+    loose_most: Array  # units, by stock and load alone
     lower: Array
     upper: Array
     rows: list[Array] = field(default_factory=list)
     low: list[float] = field(default_factory=list)
     high: list[float] = field(default_factory=list)
     tags: list[tuple[Holds | None, str]] = field(default_factory=list)
+    most_rows: list[int] = field(default_factory=list)  # x_j <= most_j y_j
     _matrix: Array | None = None
 
     def matrix(self) -> Array:
@@ -128,12 +131,8 @@ class Problem:
         return self.short(aim) + 3
 
     @property
-    def largest(self) -> int:
-        return self.short(len(self.doses))
-
-    @property
     def width(self) -> int:
-        return self.largest + 1
+        return self.short(len(self.doses))
 
     def add(self, row: Array, low: float, high: float, tag: tuple[Holds | None, str] = (None, "")) -> None:
         self.rows.append(row)
@@ -227,10 +226,13 @@ def build(
 ) -> Problem:
     """The whole problem.  `base` is the base as worked out, `batch_g` the mass of the batch."""
     carrier = carrier_of(base, catalogue)
+    limits = _limit_rows(wish, recipe, catalogue, base, batch_g, chosen)
+    loose_most = chosen.most.astype(np.float64)
+    chosen = _within_own_limits(chosen, wish, limits, batch_g)
     doses = tuple(_doses(aim, wish, catalogue, batch_g, carrier, chosen) for aim in wish.aims)
     leaders = tuple((k, row) for k, dose in enumerate(doses) for row in range(len(dose.own)))
     count = len(chosen.oils)
-    width = 2 * count + 2 * len(leaders) + 4 * len(doses) + 1
+    width = 2 * count + 2 * len(leaders) + 4 * len(doses)
     problem = Problem(
         candidates=chosen,
         doses=doses,
@@ -242,11 +244,12 @@ def build(
         leaders=leaders,
         cost=np.zeros(width),
         integer=np.zeros(width),
+        loose_most=loose_most,
         lower=np.zeros(width),
         upper=np.full(width, np.inf),
     )
     _amounts(problem)
-    _limits(problem, recipe, catalogue)
+    _limits(problem, limits)
     _aims(problem)
     return problem
 
@@ -290,13 +293,11 @@ def _that_matter(matrix: Array, most_g: Array, cap_g: float) -> Indices:
     reach = np.minimum(matrix * most_g, matrix * cap_g).max(axis=1, initial=0.0)
     there = np.flatnonzero(reach > TRACE_DOSE)
     kept = matrix[there]
-    keep = [
-        i
-        for i, row in enumerate(kept)
-        if not any(
-            np.all(other >= row) and (np.any(other > row) or j < i) for j, other in enumerate(kept) if j != i
-        )
-    ]
+    covers = np.all(kept[:, None, :] >= kept[None, :, :], axis=2)  # [a, b]: a is never below b
+    same = covers & covers.T
+    earlier = np.tri(len(kept), k=-1, dtype=bool).T  # [a, b]: a stands before b
+    beaten = (covers & ~covers.T) | (same & earlier)
+    keep = ~beaten.any(axis=0) if len(kept) else np.zeros(0, dtype=bool)
     made: Indices = there[keep]
     return made
 
@@ -311,6 +312,7 @@ def _amounts(problem: Problem) -> None:
         problem.upper[j] = chosen.most[j]
         row = problem.row()
         row[problem.x(j)], row[problem.y(j)] = 1.0, -float(chosen.most[j])
+        problem.most_rows.append(len(problem.rows))
         problem.add(row, -np.inf, 0.0, (Holds.STOCK if chosen.stock_g[j] < cap_g else None, oil))
         row = problem.row()
         leaning = wish.leanings.get(oil)
@@ -323,9 +325,6 @@ def _amounts(problem: Problem) -> None:
             problem.lower[problem.y(j)] = 1.0
         problem.cost[problem.y(j)] += PER_OIL
         share = chosen.unit_g[j] / cap_g
-        row = problem.row()
-        row[problem.x(j)], row[problem.largest] = -share, 1.0
-        problem.add(row, 0.0, np.inf)
         if leaning is Leaning.MORE:
             problem.cost[problem.x(j)] -= MORE * share
         elif leaning is Leaning.LESS:
@@ -337,10 +336,20 @@ def _amounts(problem: Problem) -> None:
     row[count : 2 * count] = 1.0
     problem.add(row, 0.0, float(wish.most_oils), (Holds.COUNT, ""))
     problem.add(row.copy(), float(min(wish.least_oils, count)), np.inf)
-    problem.cost[problem.largest] = EVEN
 
 
-def _limits(problem: Problem, recipe: Recipe, catalogue: Catalogue) -> None:
+@dataclass(frozen=True, slots=True, eq=False)
+class LimitRow:
+    """One limit: `per_g @ grams <= room`, in per cent of the balm."""
+
+    per_g: Array
+    room: float
+    name: str
+
+
+def _limit_rows(
+    wish: Wish, recipe: Recipe, catalogue: Catalogue, base: Composition, batch_g: float, chosen: Candidates
+) -> list[LimitRow]:
     """Every limit on skin that these oils could reach, base included, at the maximum of each range.
 
     Rows are in force as if every oil were in there; rows on total bergapten
@@ -348,23 +357,44 @@ def _limits(problem: Problem, recipe: Recipe, catalogue: Catalogue) -> None:
     never over, and rarely more cautious than needed.
     """
     rules = rules_for(catalogue, recipe.uses, recipe.place)
-    chosen = problem.candidates
     at = [rules.tables.index[oil] for oil in chosen.oils]
-    base = rules.tables.percentages(problem.base) if problem.base.mass_g > 0 else None
-    of_base = rules.coefficients @ base / 100.0 if base is not None else np.zeros(len(rules.rows))
-    leaves = rules.leaves(
-        np.where(np.isin(np.arange(len(rules.tables.materials)), at), 1.0, 0.0 if base is None else base)
-    )
-    force = rules.in_force(leaves) | rules.bergapten_rows
-    cap = problem.wish.load_percent
+    of_it = rules.tables.percentages(base) if base.mass_g > 0 else np.zeros(len(rules.tables.materials))
+    of_base = rules.coefficients @ of_it / 100.0
+    present = of_it.copy()
+    present[at] = 1.0
+    force = rules.in_force(rules.leaves(present)) | rules.bergapten_rows
+    found = []
     for index in np.flatnonzero(force).tolist():
         own = rules.coefficients[index, at] - of_base[index]
-        room = rules.limits[index] - 100.0 * of_base[index]
-        if not np.any(own > 0) or cap * float(own.max()) <= room:
-            continue
+        room = float(rules.limits[index] - 100.0 * of_base[index])
+        if np.any(own > 0) and wish.load_percent * float(own.max()) > room:
+            found.append(LimitRow(own * 100.0 / batch_g, room, rules.rows[index].name))
+    return found
+
+
+def _within_own_limits(chosen: Candidates, wish: Wish, limits: list[LimitRow], batch_g: float) -> Candidates:
+    """No oil beyond its own limits or a fair share; what is in is enough to be noticed.
+
+    Tight bounds also make the problem quick to solve.
+    """
+    cap_g = batch_g * wish.load_percent / 100.0
+    most_g = chosen.most * chosen.unit_g
+    for row in limits:
+        with np.errstate(divide="ignore", invalid="ignore"):
+            alone = np.where(row.per_g > 0, max(row.room, 0.0) / row.per_g, np.inf)
+        most_g = np.minimum(most_g, alone)
+    if wish.least_oils > 1 and len(chosen.oils) > 1:
+        most_g = np.minimum(most_g, LARGEST_SHARE * cap_g)
+    most = np.floor(most_g / chosen.unit_g + 1e-9).astype(np.intp)
+    noticed = np.floor(NOTICED_SHARE * cap_g / chosen.unit_g).astype(np.intp)
+    return replace(chosen, most=most, least=np.maximum(chosen.least, np.minimum(noticed, most)))
+
+
+def _limits(problem: Problem, limits: list[LimitRow]) -> None:
+    for limit in limits:
         row = problem.row()
-        row[: problem.count] = own * chosen.unit_g * 100.0 / problem.batch_g
-        problem.add(row, -np.inf, float(room), (Holds.LIMIT, rules.rows[index].name))
+        row[: problem.count] = limit.per_g * problem.candidates.unit_g
+        problem.add(row, -np.inf, limit.room, (Holds.LIMIT, limit.name))
 
 
 def _aims(problem: Problem) -> None:

@@ -9,6 +9,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from workbench.core.design.composer_problem import Problem
+from workbench.core.design.wish import Holds
 from workbench.core.scent.volatility import Array, Indices
 
 TIME_S = 2.0  # never reached by kitchen problems; then the best so far is given and said to be unproven
@@ -51,13 +52,16 @@ def solve(
         for oil in without:
             upper[[problem.x(oil), problem.y(oil)]] = 0.0
     if relaxed is not None:
-        if high[relaxed] == 0.0:  # x <= most * y: the bound itself is the stock
-            matrix = matrix.copy()
-            matrix[relaxed, problem.count : 2 * problem.count] *= by
-            upper = upper.copy()
-            upper[: problem.count] = np.floor(upper[: problem.count] * by)
+        # the bounds of single oils follow from limits, stock and load, so they must give way too
+        matrix, upper = matrix.copy(), upper.copy()
+        most = problem.loose_most * (by if problem.tags[relaxed][0] is Holds.LOAD else 1.0)
+        if relaxed in problem.most_rows:
+            most[problem.most_rows.index(relaxed)] *= by
         else:
             high[relaxed] *= by
+        upper[: problem.count] = np.maximum(np.floor(most), problem.candidates.most)
+        oils = np.arange(problem.count)
+        matrix[np.array(problem.most_rows), problem.count + oils] = -upper[: problem.count]
     if fixed is not None:
         binary = slice(problem.count, problem.gives(0))
         lower, upper = lower.copy(), upper.copy()
@@ -86,16 +90,4 @@ def solve(
         cost=float(used @ values),
         proven=found.status == 0,
         values=values,
-    )
-
-
-def doses_of(problem: Problem, units: Array) -> tuple[tuple[float, float], ...]:
-    """For each aim: the largest dose of its note, and of any other note."""
-    grams = units * problem.candidates.unit_g
-    return tuple(
-        (
-            float((dose.own @ grams).max(initial=0.0)),
-            float((dose.other @ grams).max(initial=0.0)),
-        )
-        for dose in problem.doses
     )
