@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTranslator
 from PySide6.QtGui import QAccessible
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -192,6 +193,58 @@ def test_what_is_pressed_is_large_enough(house: House, tmp_path: Path, settle: S
         and widget.focusPolicy() != Qt.FocusPolicy.NoFocus
     ]
     assert not small, small
+
+
+class Brackets(QTranslator):
+    """A pseudo-language: longer, accented and bracketed, so that what is not translated shows."""
+
+    def isEmpty(self) -> bool:
+        return False
+
+    def translate(self, context: str, source: str, disambiguation: str | None = None, n: int = -1) -> str:
+        return f"⟦{source}àéîõü⟧" if source else ""
+
+
+def test_every_text_of_the_window_can_be_translated(
+    qapp: QApplication, tables: Catalogue, starter: Shelf, tmp_path: Path, settle: Settle
+) -> None:
+    brackets = Brackets()
+    qapp.installTranslator(brackets)
+    try:
+        window = MainWindow(Places(tmp_path))
+        clock = VirtualClock(NOW)
+        kit = BatchKit(lambda: clock, app.session_rules, SilentSound, SilentSpeech, NoAwake)
+        context = Context(tables, starter, Preferences(), lambda: date(2026, 8, 15), ScriptedAsk())
+        house = House(context, ProjectDesk(lambda: NOW), starter, app.planner, kit)
+        window.furnish(house)
+        window.show()
+        untranslated = set()
+        for scene in SCENES:
+            for widget in shown(show(house, scene, tmp_path, settle)):
+                if isinstance(widget, QLabel | QAbstractButton):
+                    text = widget.text().strip()
+                    if any(letter.isalpha() for letter in text) and "⟦" not in text:
+                        untranslated.add(text)
+        house.model.stack.setClean()
+        window.close()
+    finally:
+        qapp.removeTranslator(brackets)
+    names = {material.name for material in tables.materials.values()}
+    label = house.workplace.answers.label  # names as the law prints them are the same in every language
+    names |= {label.allergens.text(), label.ingredients.text()}
+    names |= {tin.name for tin in starter.tins} | {OPEN.name, SHUT.name, "Kitchen"}
+    left = {text for text in untranslated if text not in names and not _only_values(text)}
+    window.deleteLater()
+    settle()
+    assert not left, left
+
+
+def _only_values(text: str) -> bool:
+    """Numbers with units, sources and names from the tables are no texts of the window."""
+    words = re.sub(r"[-−<±–\d.,·%:/()\s×!]+", " ", text).split()
+    return all(
+        word in ("g", "oz", "mL", "mm", "°C", "°F", "EUR", "h", "min", "s", "mmol", "L") for word in words
+    )
 
 
 def test_the_window_in_words(house: House, tmp_path: Path, settle: Settle, qtbot: QtBot) -> None:
