@@ -41,6 +41,7 @@ class Pot:
     readings_c: Field
     truth_s: Field
     truth_c: Field  # true mean temperature
+    sets_s: float | None  # when a tenth of what sets at the set point has set: the start of setting
 
     @property
     def blend(self) -> Blend:
@@ -147,6 +148,11 @@ def cool(seeds: list[int], *, stirred: bool = True, families: list[int] | None =
     readings: list[list[float]] = [[] for _ in drawn]
     truth_s: list[float] = [0.0]
     truth: list[Field] = [bodies.mean_c]
+    matter = bodies.material
+    at_set = np.array(
+        [float(np.interp(one.set_c, matter.grid_c, matter.bound_j_kg[at])) for at, one in enumerate(drawn)]
+    )
+    begun = np.full(count, np.nan)
     keep = np.exp(-STEP_S / memory)
     step = 0
     now = 0.0
@@ -175,6 +181,8 @@ def cool(seeds: list[int], *, stirred: bool = True, families: list[int] | None =
             readings[at].append(round(shown / c.resolution_k) * c.resolution_k)
             next_read[at] += interval[at] * rng.uniform(0.8, 1.25)
         if step % EVERY == 0:
+            set_share = (bodies.given * bodies.fraction).sum(axis=(1, 2)) / at_set
+            begun = np.where(np.isnan(begun) & (set_share > 0.1), now, begun)
             truth_s.append(now)
             truth.append(bodies.mean_c)
     kept = np.array(truth)
@@ -196,6 +204,7 @@ def cool(seeds: list[int], *, stirred: bool = True, families: list[int] | None =
             np.array(readings[at]),
             seconds,
             kept[:, at],
+            None if np.isnan(begun[at]) else float(begun[at]),
         )
         for at, one in enumerate(drawn)
     ]

@@ -42,7 +42,8 @@ TABLE_J_M2_K = 27_000.0
 TABLE_TO_ROOM_W_M2_K = 12.0
 FIN = 0.25  # share of the rim above the filling that goes with it
 SOLID_STEP_K = 0.25
-WALL_FIRST_K = 2.5
+WALL_FIRST_K = 1.0  # mean temperature over the set point at which the wall sets
+KNEE_K = 1.25  # and over which the jug as a whole follows
 X_TOP_K = 5.0
 
 
@@ -116,9 +117,7 @@ def _losses(thing: Round, rim_m2: float) -> tuple[float, float]:
     side = SIDE_W * (REFERENCE_K / max(thing.height_m, 0.005)) ** 0.25 * side_m2
     top = TOP_W * (REFERENCE_K / diameter) ** 0.25 * thing.top_m2
     through = 1 / (1 + thing.wall_m2_k_w * 12.0)  # a thick plastic wall holds some back
-    linear = RADIATION_W_M2_K * (
-        thing.emissivity * side_m2 * through + 0.95 * TOP_SEES * thing.top_m2
-    )
+    linear = RADIATION_W_M2_K * (thing.emissivity * side_m2 * through + 0.95 * TOP_SEES * thing.top_m2)
     return side * through + top, linear
 
 
@@ -132,7 +131,7 @@ def _latent(blend: Blend, mass_g: float) -> tuple[Field, Field]:
     if set_point is None:
         return x, np.zeros_like(x)
     bound = float(blend.latent_j_g[-1]) - np.interp(x + set_point, blend.grid_c, blend.latent_j_g)
-    given = bound * np.clip((WALL_FIRST_K - x) / (2 * WALL_FIRST_K), 0.0, 1.0)
+    given = bound * np.clip((WALL_FIRST_K - x) / KNEE_K, 0.0, 1.0)
     slope = -np.gradient(np.maximum.accumulate(given[::-1])[::-1], SOLID_STEP_K)
     return x, np.asarray(np.maximum(slope, 0.0) * mass_g, dtype=np.float64)
 
@@ -167,7 +166,9 @@ def paths(jug_: Jug, guesses: Guesses, times_s: Field, knots_s: Field) -> Field:
         above = np.maximum(celsius - room, 0.0)
         into_table = base * (celsius - table)
         heat = loss * above * (convection * np.sqrt(np.sqrt(above)) + jug_.linear_w_k) + into_table
-        capacity = jug_.capacity_j_k + latent * _at(jug_.latent_j_k, celsius - guesses.set_c)
+        capacity = jug_.capacity_j_k + latent * np.interp(
+            celsius - guesses.set_c, jug_.latent_x, jug_.latent_j_k, left=0.0, right=0.0
+        )
         return -heat / capacity, (into_table - jug_.table_loss_w_k * (table - room)) / jug_.table_j_k
 
     out[0] = celsius
@@ -189,11 +190,3 @@ def _factors(guesses: Guesses, times_s: Field, knots_s: Field) -> Field:
     draught = guesses.draught[low] * (1 - part) + guesses.draught[low + 1] * part
     wet = 1 + np.maximum(guesses.wet, -0.3) * np.exp(-times_s / WET_S)[:, None]
     return np.asarray(np.exp(guesses.ln_loss[None, :] + draught) * wet)
-
-
-def _at(table: Field, x: Field) -> Field:
-    """The latent capacity at `x` kelvin from the set point (0 outside the table)."""
-    place = (x + 45.0) / SOLID_STEP_K
-    low = np.clip(place.astype(np.int64), 0, len(table) - 2)
-    part = np.clip(place - low, 0.0, 1.0)
-    return np.asarray(table[low] * (1 - part) + table[low + 1] * part)

@@ -38,6 +38,7 @@ PROBE_LAG_S = 9.0
 PROBE_NOISE_K = 0.3
 STUDENT = 4.0  # degrees of freedom of the likelihood
 ODD_K = 6.0
+SETS_AT_K = 0.75  # the wall sets while the mean is still this much above the set point
 HORIZON_S = 4 * 3600.0
 CORE_K, CORE_SD_K = 2.0, 2.0  # an unstirred probe sits in the hot middle
 
@@ -135,14 +136,24 @@ def forecast(
     jug = describe(blend, vessel, mass_g)
     now = readings[-1].seconds if now_s is None else max(now_s, readings[-1].seconds)
     fit = _Fit.of(readings, jug, room_c, now, room_sd_k, resolution_k, probe_sd_k)
-    widen = _widening(figures, fit.stirred)
-    return _read_out(fit, jug, blend, vessel, below, room_c, widen)
+    return _read_out(fit, jug, blend, vessel, below, room_c, _widths(figures, fit.stirred))
 
 
-def _widening(figures: Mapping[str, Figure] | None, stirred: bool) -> float:
-    key = "interval_factor" if stirred else "interval_factor_unstirred"
-    found = None if figures is None else figures.get(key)
-    return found.value if found is not None else (1.2 if stirred else 1.6)
+@dataclass(frozen=True, slots=True)
+class _Widths:
+    """Factors that make 80 % out of what the model thinks are 80 %; 1 where nothing was calibrated."""
+
+    draws: float
+    set_stretch: float
+
+
+def _widths(figures: Mapping[str, Figure] | None, stirred: bool) -> _Widths:
+    def factor(key: str) -> float:
+        found = None if figures is None else figures.get(key)
+        return 1.0 if found is None else found.value
+
+    draws = factor("interval_factor" if stirred else "interval_factor_unstirred")
+    return _Widths(draws, max(factor("interval_factor_set") / factor("interval_factor"), 0.2))
 
 
 # Columns of the unknowns, before the knots of the draught.
@@ -188,7 +199,17 @@ class _Fit:
             jug.ln_loss, room_c, jug.set_point_c, 0.0, 0.0, 0.0, CORE_K, WET,
         ]  # fmt: skip
         precision = np.zeros((len(prior), len(prior)))
-        sd = [8.0, jug.ln_loss_sd, room_sd_k, jug.set_point_sd_k, 0.3, jug.ln_base_sd, probe_sd_k, CORE_SD_K, WET_SD]
+        sd = [
+            8.0,
+            jug.ln_loss_sd,
+            room_sd_k,
+            jug.set_point_sd_k,
+            0.3,
+            jug.ln_base_sd,
+            probe_sd_k,
+            CORE_SD_K,
+            WET_SD,
+        ]
         precision[range(_FIXED), range(_FIXED)] = 1 / np.square(sd)
         precision[_FIXED:, _FIXED:] = _draught_precision(knots)
         scale = np.sqrt(PROBE_NOISE_K**2 + resolution_k**2 / 12 + (1.0 * still) ** 2)
@@ -260,6 +281,8 @@ class _Data:
         hessian = self.precision
         residuals = np.zeros_like(self.celsius)
         for wide in (12.0, 4.0, 2.0, 1.0, 1.0, 1.0):
+            if wide <= 4.0:
+                at = self._best_set_point(at, wide)
             columns = np.concatenate((at[:, None], at[:, None] + np.diag(steps)), axis=1)
             shown = self.predicted(columns)
             slope = (shown[:, 1:] - shown[:, :1]) / steps
@@ -275,6 +298,24 @@ class _Data:
         lower = np.linalg.cholesky(hessian)
         root = solve_triangular(lower, np.eye(size), lower=True).T  # covariance = root @ root.T
         return at, np.asarray(root), residuals
+
+    def _best_set_point(self, at: Field, wide: float) -> Field:
+        """Gauss-Newton sees a knee only from close by: look along the set point first.
+
+        Nothing to look for while the jug is far above wherever it may set.
+        """
+        sd = 1 / np.sqrt(self.precision[_SET, _SET])
+        highest = self.prior[_SET] + 2.5 * sd + 1.0
+        if not self.jug.sets or float(np.min(self.celsius)) > highest:
+            return at
+        tries = self.prior[_SET] + sd * np.linspace(-2.5, 2.5, 16)
+        columns = np.repeat(at[:, None], len(tries) + 1, axis=1)
+        columns[_SET, 1:] = tries
+        off = (self.celsius[:, None] - self.predicted(columns)) / (self.scale * wide)[:, None]
+        cost = (STUDENT + 1) / 2 * np.log1p(off**2 / STUDENT).sum(axis=0)
+        cost = cost + ((columns[_SET] - self.prior[_SET]) / sd) ** 2 / 2
+        best = int(np.argmin(cost))
+        return at if cost[best] > cost[0] - 0.5 else np.asarray(columns[:, best])
 
 
 def _FARTHEST(size: int) -> Field:
@@ -312,8 +353,9 @@ def _read_out(
     vessel: Vessel | None,
     below: Sequence[float],
     room_c: float,
-    widen: float,
+    widths: _Widths,
 ) -> Forecast:
+    widen = widths.draws
     unknowns = fit.mean[:, None] + widen * (fit.root @ _draws(len(fit.mean)))
     unknowns[_ROOM] = np.minimum(unknowns[_ROOM], unknowns[_START] - 1.0)
     past = np.linspace(0.0, max(fit.now_s, 1.0), max(3, min(PAST_STEPS, int(fit.now_s / 5) + 3)))
@@ -327,8 +369,9 @@ def _read_out(
 
     sets = floor = None
     if jug.sets:
-        sets = crossing(unknowns[_SET], float(fit.mean[_SET]))
-        floor = crossing(unknowns[_SET] + 3.0, float(fit.mean[_SET]) + 3.0)
+        stretch = widths.set_stretch
+        sets = _stretched(crossing(unknowns[_SET] + SETS_AT_K, float(fit.mean[_SET])), stretch)
+        floor = _stretched(crossing(unknowns[_SET] + 3.0, float(fit.mean[_SET]) + 3.0), stretch)
     crossings = tuple(crossing(np.full(path.shape[1], float(c)), float(c)) for c in below)
     low, middle, high = np.quantile(path, (0.1, 0.5, 0.9), axis=1)
     sd = np.sqrt((fit.root**2).sum(axis=1)) * widen
@@ -353,10 +396,7 @@ def _read_out(
         set_point_sd_k=float(sd[_SET]) if jug.sets else 0.0,
         set_point_found=found,
         next_reading_s=0.0,
-        odd=tuple(
-            int(at)
-            for at in np.nonzero(np.abs(fit.residuals) > np.maximum(ODD_K, 8 * fit.scale))[0]
-        ),
+        odd=tuple(int(at) for at in np.nonzero(np.abs(fit.residuals) > np.maximum(ODD_K, 8 * fit.scale))[0]),
         fan=_fan(grid, low, middle, high, fit.zero_s, now_row),
         loss=Learned(what=LOSS, value=float(fit.mean[_LOSS]), sd=float(sd[_LOSS]), batches=1),
         base=Learned(what=BASE, value=float(fit.mean[_BASE]), sd=float(sd[_BASE]), batches=1),
@@ -384,6 +424,17 @@ def _crossing(grid: Field, path: Field, target: Field, label_c: float, zero_s: f
         return float(value) + zero_s if np.isfinite(value) and value <= grid[-1] else None
 
     return Crossing(label_c, seconds(median), seconds(low), seconds(high))
+
+
+def _stretched(found: Crossing, factor: float) -> Crossing:
+    if found.median_s is None:
+        return found
+
+    def moved(end: float | None) -> float | None:
+        assert found.median_s is not None
+        return None if end is None else max(found.median_s + factor * (end - found.median_s), 0.0)
+
+    return replace(found, low80_s=moved(found.low80_s), high80_s=moved(found.high80_s))
 
 
 def _fan(grid: Field, low: Field, middle: Field, high: Field, zero_s: float, now_row: int) -> Fan:
