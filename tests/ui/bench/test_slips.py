@@ -203,3 +203,41 @@ def test_a_second_look_needs_a_second_press(bench: Bench) -> None:
     assert "once more" in bench.says
     bench.done()
     assert bench.state.step_id == "weigh:shea_butter"
+
+
+def test_what_was_typed_for_one_thing_is_never_recorded_for_another(bench: Bench) -> None:
+    bench.go_to("pour:1")
+    bench.maker.read_cautions()
+    bench.maker.read()
+    bench.settle()
+    assert bench.view.card.needs.unit.text() == "g"
+    bench.type("12.7")
+    bench.key(Qt.Key.Key_F9)  # hold comes between; the field asks for the temperature now
+    assert bench.view.card.needs.unit.text() == "°C"
+    assert bench.view.card.needs.entry.text() == ""
+    before = len(bench.state.readings)
+    bench.key(Qt.Key.Key_Return)
+    assert len(bench.state.readings) == before
+
+
+def test_a_guard_is_set_aside_by_key_with_a_reason(bench: Bench) -> None:
+    bench.go_to("pour:1")
+    bench.maker.read_cautions()
+    floor_c = bench.state.temperatures.pour_floor_c
+    assert floor_c is not None
+    bench.maker.read(floor_c - 1.0)
+    bench.settle()
+    bench.enter("12.7")
+    assert "no longer levels" in bench.says
+    bench.key(Qt.Key.Key_F11)
+    form = bench.view.card.form
+    assert form.isVisibleTo(bench.view)
+    bench.key(Qt.Key.Key_Return)  # without a reason
+    assert form.isVisibleTo(bench.view)
+    assert "reason" in form.says.text()
+    bench.type("tins are warm")
+    bench.key(Qt.Key.Key_Return)
+    assert not form.isVisibleTo(bench.view)
+    assert bench.state.asides[-1].reason == "tins are warm"
+    bench.enter("12.7")
+    assert 1 in bench.state.poured

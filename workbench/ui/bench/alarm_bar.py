@@ -113,13 +113,19 @@ class AlarmRow(QFrame):
         self.big.setVisible(bench)
         self.big.size_for(ruler, percent)
         self.does.say(shown.what_to_do)
-        self.does.setVisible(not bench)
+        quiet = shown.seen or shown.returned  # what was answered takes less room
+        self.does.setVisible(not bench and not shown.returned)
         if shown.returned:
             state = self.tr("It is back to normal. Say that you saw it.")
-        elif shown.seen:
-            state = self.tr("You saw it. It is not over yet.")
+        elif shown.seen or bench:
+            state = ""
         else:
-            state = "" if bench else shown.consequence
+            state = shown.consequence
+        if shown.seen:
+            self.title.say(self.tr("{title} (seen, not over yet)").format(title=shown.title))
+        as_role(self.title, "strong" if quiet else "lead")
+        self.sign.setVisible(not quiet)
+        self.ack.setMinimumHeight(round((2 if quiet else 3) * theme_now().em()))
         self.state.say_or_hide(state)
         self.ack.setText(self.tr("I saw it ({key})").format(key=SEEN_KEY))
         self.ack.setVisible(not shown.seen)

@@ -115,7 +115,12 @@ def labels_that_fit(marks: Sequence[Mark], span: float, share: float = 0.05) -> 
     """Marks whose labels do not meet: words first, then the numbers of steps, in order of time."""
     fitting: list[Mark] = []
     for mark in sorted(marks, key=lambda each: (each.label.isdigit(), each.at_s)):
-        wanted = share * span * (1.0 if mark.label.isdigit() else 3.0)
-        if all(abs(mark.at_s - other.at_s) > max(wanted, share * span) for other in fitting):
+        if all(abs(mark.at_s - other.at_s) > share * span * _width(mark, other) for other in fitting):
             fitting.append(mark)
     return tuple(fitting)
+
+
+def _width(one: Mark, other: Mark) -> float:
+    """How many numbers wide the label of the earlier one is: it runs to the right."""
+    first = min(one, other, key=lambda each: each.at_s)
+    return 1.0 if first.label.isdigit() else 7.0

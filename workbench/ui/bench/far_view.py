@@ -250,6 +250,7 @@ class FarView(QWidget):
         self._box.addLayout(feet)
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.entry.entered.connect(self._entered)
         needs.stirred.toggled.connect(self._say_need)
         self._say()
@@ -287,7 +288,7 @@ class FarView(QWidget):
             else self.tr("Done when: {words}").format(words=measures.step_says(step, "done_when"))
         )
         self.options.setText(
-            "   ".join(
+            "\n".join(
                 self.tr("{number} {label}").format(number=each.number, label=measures.say(each.label))
                 for each in look.options(state)
                 if state.recorded(each.need) is None
@@ -310,6 +311,8 @@ class FarView(QWidget):
             timer = look.TimerShown(look.Clockwork.NONE, 0.0)
         for widget in (self.timer, self.timer_says):
             widget.setVisible(timer.kind is not look.Clockwork.NONE)
+        # how long a step has been going on is worth less room than what it counts down to
+        self.timer.millimetres = CAPITAL_MM if timer.kind is look.Clockwork.UP else FIGURE_MM
         _set(self.timer, timer_digits(timer) if timer.kind is not look.Clockwork.NONE else "")
         as_role(self.timer, "attention_big" if is_over(timer) else "body")
         _set(self.timer_says, timer_caption(self, timer, state.step, self._measures))
@@ -347,6 +350,8 @@ class FarView(QWidget):
     def focus_entry(self) -> None:
         if self.field.isVisibleTo(self):
             self.entry.setFocus(Qt.FocusReason.OtherFocusReason)
+        else:
+            self.setFocus(Qt.FocusReason.OtherFocusReason)  # where no key does harm
 
     @property
     def pages(self) -> int:
@@ -383,6 +388,9 @@ class FarView(QWidget):
     def _say_need(self) -> None:
         need = self._needs.need
         if need is None:
+            return
+        if need.kind in (NeedKind.TICK, NeedKind.CHOICE):
+            _set(self.need_says, self.tr("Its number"))
             return
         label = self._measures.say(need.label)
         if need.kind is NeedKind.TEMPERATURE and self._needs.stirred.isChecked():

@@ -33,6 +33,7 @@ from workbench.ui.widgets.basic import Words, clear
 
 STIRRED_KEY = "F6"
 PROBE_KEY = "F2"
+MANY_ROWS = 3
 SURE_AFTER_S = 0.8  # a bounce of the Enter key is no answer to a question
 
 
@@ -132,6 +133,7 @@ class NeedPanel(QWidget):
         self._lots: Mapping[str, tuple[Lot, ...]] = {}
         self._chosen: str | None = None
         self._drawn: tuple[object, ...] = ()
+        self._stands_for: tuple[str, str | None] = ("", None)
         self._rows: list[NeedRow] = []
         self._placed: tuple[object, ...] = ()
         self._choices: list[ChoiceRow] = []
@@ -210,6 +212,13 @@ class NeedPanel(QWidget):
             self.stirred.setChecked(False)
         shown = needs_shown(state)
         need = self.need
+        stands_for = (state.step_id, None if need is None else need.key)
+        if stands_for != self._stands_for:
+            # what was typed for one thing must never be recorded for another
+            self._stands_for = stands_for
+            self._sure_for = None
+            if self.entry.text():
+                self.entry.clear()
         drawn = (shown, need, self._measures, state.step_id, state.phase)
         if drawn == self._drawn:
             return
@@ -263,6 +272,7 @@ class NeedPanel(QWidget):
     def focus_entry(self) -> None:
         if self._field.isVisibleTo(self):
             self.entry.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.entry.selectAll()  # what was refused before is typed over or recorded as it is
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
@@ -294,6 +304,8 @@ class NeedPanel(QWidget):
                 and (not each.open or need is None or need.key != each.need.key)
             )
         ]
+        if len(listed) > MANY_ROWS:  # they come up in their order; the field says which it is
+            listed = [each for each in listed if not each.open or each.need.kind is NeedKind.TICK]
         asked = [each for each in shown if each.need.kind is NeedKind.CHOICE]
         if look.on_hold(self._state):
             listed, asked = [], []  # only the temperature counts now

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QCheckBox, QFrame, QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.core.batch.commands import SetAside, Start
@@ -21,6 +22,8 @@ from workbench.ui.bench.glyph import Glyph, Shape
 from workbench.ui.bench.measures import Measures
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button
+
+BEGIN_KEY = "F8"  # the same as the primary action of every step
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +196,9 @@ class PreFlight(QWidget):
 
     def _scale_check(self) -> Check:
         used = {line.scale for line in self._plan.lines if line.scale}
-        names = [scale.name for scale in self._catalogue.shelf.scales if scale.key in used]
+        names = [
+            scale.name for scale in self._catalogue.shelf.scales if scale.key in used or scale.name in used
+        ]
         if not names:
             return Check(self.tr("Scales"), self.tr("No scale is chosen for any line."), False)
         return Check(
@@ -240,9 +245,13 @@ class PreFlight(QWidget):
         self.code_label.say(self.tr("Batch number"))
         self.code.setAccessibleName(self.code_label.text())
         self.far.setText(self.tr("Large letters, to be read from two steps away (bench view)"))
-        self.begin.setText(
-            self.tr("Start the practice run") if self._practice else self.tr("Start the batch")
+        words = (
+            self.tr("Start the practice run ({key})")
+            if self._practice
+            else self.tr("Start the batch ({key})")
         )
+        self.begin.setText(words.format(key=BEGIN_KEY))
+        self.begin.setShortcut(QKeySequence(BEGIN_KEY))
         self.begin.setEnabled(not plan.blockers)
         self.back.setText(self.tr("Back to the recipe"))
         self.tone.setText(self.tr("Play the test tone"))

@@ -30,6 +30,7 @@ from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, button
 
 BURST_KEY = "F5"
+ASIDE_KEY = "F11"
 
 
 class StepCard(QWidget):
@@ -232,7 +233,7 @@ class StepCard(QWidget):
 
     def _say(self) -> None:
         self.setAccessibleName(self.tr("The step in hand"))
-        self.aside.setText(self.tr("Set this aside…"))
+        self.aside.setText(self.tr("Set this aside… ({key})").format(key=ASIDE_KEY))
         self.advice_add.setText(self.tr("I added it…"))
 
     def _show_words(self, state: SessionState) -> None:
@@ -379,6 +380,11 @@ class StepCard(QWidget):
 
     def _need_asked(self, command: Command) -> None:
         self.asked.emit(command)
+
+    def press_aside(self) -> None:
+        """By key."""
+        if self.aside.isVisibleTo(self):
+            self._aside_pressed()
 
     def _aside_pressed(self) -> None:
         if self._refusal is not None:

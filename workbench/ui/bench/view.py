@@ -308,6 +308,7 @@ class BenchView(QWidget):
             Qt.Key.Key_F5: self.card.press_burst,
             Qt.Key.Key_F3: self.far.turn_page,
             Qt.Key.Key_F10: self.toggle_rest,
+            Qt.Key.Key_F11: self.card.press_aside,
             Qt.Key.Key_F12: self._open_menu,
         }.get(Qt.Key(key))
         plain = event.modifiers() in (Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.KeypadModifier)
