@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QObject, Signal
+from shiboken6 import isValid
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Amount, BaseLine, Measure, Recipe
@@ -180,6 +181,8 @@ class RecipeWorks(QObject):
         return found
 
     def _changed(self) -> None:
+        if not isValid(self._model.stack):
+            return  # a stack that is destroyed with commands in it tells of them once more
         if not self._model.stack.isClean() and self._desk.project is not None:
             self._desk.keep_draft(self._model.recipe)
         self.say()

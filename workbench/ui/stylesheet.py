@@ -88,6 +88,7 @@ QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox {{
     padding: {half + 1}px {two - 2}px; margin: 1px;
     selection-background-color: {c.chosen_fill}; selection-color: {c.chosen_text};
 }}
+QLineEdit, QPlainTextEdit {{ placeholder-text-color: {c.muted}; }}
 QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QDateEdit:focus, QSpinBox:focus {{
     border: 2px solid {c.focus}; padding: {half}px {two - 3}px;
 }}

@@ -42,6 +42,7 @@ class Workplace(QWidget):
         self.setLayout(whole)
         self._narrow: bool | None = None
         self._on_recipe = True
+        self._arrange()  # one page, until there is room for two
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -55,12 +55,13 @@ class StovePage(QWidget):
     def minimumSizeHint(self) -> QSize:
         """As narrow as the ladder alone: the width decides whether it stands beside the words or above them."""
         margins = 12 * GRID_PX + self.scroller.verticalScrollBar().sizeHint().width()
-        return QSize(self.ladder.minimumSizeHint().width() + margins, 12 * theme_now().em())
+        return QSize(self.ladder.minimumSizeHint().width() + margins, 30 * GRID_PX)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         em = theme_now().em()
-        beside = event.size().width() >= SIDE_BY_SIDE_EM * em
+        tall = event.size().height() >= self.ladder.minimumSizeHint().height() + 9 * GRID_PX
+        beside = tall and event.size().width() >= SIDE_BY_SIDE_EM * em
         if beside == self._beside:
             return
         self._beside = beside

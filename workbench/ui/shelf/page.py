@@ -144,7 +144,7 @@ class ShelfPage(QWidget):
 
     def _measure(self) -> None:
         em = theme_now().em()
-        self._left.setFixedWidth(em * 11)
+        self._left.setFixedWidth(em * 10)
         for at in range(self.stack.count()):
             scroller = self.stack.widget(at)
             assert isinstance(scroller, Scroller)

@@ -222,6 +222,8 @@ class LadderView(QWidget):
         fahrenheit = self._writer.heat_unit == "°F"
         step = 20.0 / 1.8 if fahrenheit else 10.0
         first = (20.0 - 32) / 1.8 if fahrenheit else 0.0
+        while abs(y_of(step) - y_of(0.0)) < 1.2 * metrics.height() and step < 60:
+            step *= 2  # no number on another
         celsius = first
         while celsius <= span[1]:
             if celsius >= span[0]:
