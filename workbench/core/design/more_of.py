@@ -16,8 +16,11 @@ from workbench.core.catalogue.model import Note, Place, Use
 from workbench.core.design.composer_judging import moment_words, note_words
 from workbench.core.design.headroom import Headroom, headroom
 from workbench.core.design.wish import MOMENTS_S
+from workbench.core.recipe.amounts import Weighed, Where
+from workbench.core.recipe.change import change
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.densities import density_of
+from workbench.core.recipe.model import Amount, Measure, Recipe
 from workbench.core.scent.course import Course, course
 from workbench.core.scent.notes import notes_for
 from workbench.core.scent.strength import Strength, strength
@@ -119,6 +122,49 @@ def more_of(
             _say_limits(oil, skin, skin_after, newly, room, catalogue),
         ),
     )
+
+
+def with_share(recipe: Recipe, weighed: Weighed, index: int, share: float) -> Recipe:
+    """The recipe with one scent line at `share` (0..1) of the scent, the others in their proportions.
+
+    Drops stay whole and at least one.  Raises `Trouble` where there is no
+    other line to give way.
+    """
+    lines = [line for line in weighed.lines if line.where is Where.SCENT]
+    own = next(line.exact_g for line in lines if line.index == index)
+    others = sum(line.exact_g for line in lines if line.index != index)
+    if others <= 0:
+        raise Trouble(say("It is the only oil of the scent, so it is all of it."))
+    share = min(max(share, 0.001), 0.995)
+    if own <= 0:
+        raise Trouble(say("There is none of it in the scent yet. Give it an amount first."))
+    factor, rest = share * others / (own * (1.0 - share)), 1.0
+    measures = [line.amount.measure for line in recipe.scent]
+    total = own + others
+    if all(measure is Measure.PERCENT for measure in measures):
+        factor, rest = share * total / own, (1.0 - share) * total / others
+    elif Measure.PARTS in measures and len(set(measures)) > 1 and not recipe.load_from_scent:
+        # fixed amounts keep their grams and the parts share what they leave of the load
+        if measures[index] is not Measure.PARTS:
+            factor = share * total / own
+        else:
+            in_parts = sum(line.exact_g for line in lines if measures[line.index] is Measure.PARTS)
+            of_parts = min(share * total / in_parts, 0.98)
+            factor = of_parts * (in_parts - own) / (own * (1.0 - of_parts)) if in_parts > own else 1.0
+    scent = tuple(
+        line.model_copy(update={"amount": _times(line.amount, factor if at == index else rest)})
+        for at, line in enumerate(recipe.scent)
+    )
+    return change(recipe, scent=scent)
+
+
+def _times(amount: Amount, factor: float) -> Amount:
+    if factor == 1.0:
+        return amount
+    value = amount.value * factor
+    if amount.measure is Measure.DROPS:
+        value = max(1.0, round(value))
+    return Amount(value=round(value, 3) or 0.001, measure=amount.measure)
 
 
 def _at(of: Strength, row: int, at_s: float) -> float:
