@@ -202,7 +202,7 @@ def test_a_vessel_that_is_known_narrows_the_first_forecast() -> None:
 def test_the_knee_is_found_where_the_curve_shows_it() -> None:
     # the beaker by its own law, but setting at 54 °C where the recipe says 50 °C
     jug = describe(BALM, BEAKER, 100)
-    guesses = Guesses(
+    guesses = Guesses(  # type: ignore[call-arg]
         *(np.array([value]) for value in (72.0, 0.0, 21.0, 54.0, 0.0, 0.0, 0.1)), np.zeros((2, 1))
     )
     grid = np.linspace(0, 2000, 400)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import islice
 
 import pytest
 
+from workbench.core.batch.burst_rule import burst_seconds
 from workbench.core.batch.events import SessionStarted, TemperatureRead
 from workbench.core.batch.session import fold
 from workbench.core.batch.state import Phase
@@ -58,6 +60,22 @@ def test_a_rehearsal_goes_from_the_scale_to_the_finished_tins(heat: Heat, other:
     # never over the ceiling that cannot be set aside
     readings = [event for event in journal.events if isinstance(event, TemperatureRead)]
     assert max(each.celsius for each in readings) < 95
+
+
+def test_where_no_burst_is_short_enough_it_goes_over_to_the_water_bath() -> None:
+    # 43 g are too little for the microwave: the heat room's rule refuses, and the maker changes over
+    journal = MemoryJournal()
+    rules = replace(sample_rules(), next_burst_s=burst_seconds(sample_catalogue()))
+    told = rehearse(
+        sample_plan(heat=Heat.MICROWAVE),
+        sample_catalogue(),
+        journal=journal,
+        rules=rules,
+        began=BEGIN,
+        seed=1,
+    )
+    assert any("over to the water bath" in each.says for each in islice(told, 40))
+    assert fold(journal.events).heat is Heat.WATER_BATH
 
 
 def test_the_same_seed_tells_the_same_story_and_another_seed_another() -> None:

@@ -40,6 +40,7 @@ WET_S = 150.0
 BASE_W_M2_K = 15.0  # wooden board; trivet 6, stone 40
 TABLE_J_M2_K = 27_000.0
 TABLE_TO_ROOM_W_M2_K = 12.0
+UNKNOWN_SD = 0.22  # draughts 15 %, the law itself 15 %
 FIN = 0.25  # share of the rim above the filling that goes with it
 SOLID_STEP_K = 0.25
 WALL_FIRST_K = 1.0  # mean temperature over the set point at which the wall sets
@@ -85,7 +86,7 @@ def describe(blend: Blend, vessel: Vessel | None, mass_g: float) -> Jug:
     learned = {} if vessel is None else {row.what: row for row in vessel.learned}
     loss = learned.get(LOSS)
     base = learned.get(BASE)
-    unknown = 0.30 if vessel is not None else 0.45
+    unknown = UNKNOWN_SD if vessel is not None else 0.45
     set_point = blend.set_point.celsius
     x, latent = _latent(blend, mass_g)
     return Jug(

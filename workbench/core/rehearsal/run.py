@@ -37,6 +37,7 @@ MOST_TURNS = 4000
 UNDER_LIMIT_K = 1.5
 BATH_LOW_G = 350.0
 LONGEST_MELT_S = 5400.0
+MOST_WAITS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +118,8 @@ class _Run:
         self._shown_c: float | None = None
         self._told: list[Progress] = []
         self._turns = 0
+        self._waits = 0
+        self._moved = False  # to the water bath, because no burst was short enough
 
     # --- hands ---
 
@@ -252,7 +255,7 @@ class _Run:
         yield from self._told_so_far()
 
     def _changes_heat(self, heat: Heat | None) -> bool:
-        if heat is None or heat is self._state.heat or self._state.scented:
+        if heat is None or self._moved or heat is self._state.heat or self._state.scented:
             return False
         if self._step.kind not in (StepKind.MELT_BATH, StepKind.MELT_BURSTS):
             return False
@@ -386,14 +389,7 @@ class _Run:
             return True
         seconds = min(30.0, self._rules.next_burst_s(self._state))
         if seconds < 1.0:
-            self._wait(45.0)
-            self._read()
-            if kitchen.clear:
-                return True
-            raise_after = self._state.step_elapsed_s(self._now_s) > LONGEST_MELT_S
-            if raise_after:
-                raise Trouble(say("Bursts alone do not melt this out under its ceiling. Use the water bath."))
-            return False
+            return self._no_burst(step)
         self._must(ask.StartBurst(step.id, seconds))
         self._wait(seconds)
         if self._state.phase is not Phase.RUNNING:
@@ -404,6 +400,21 @@ class _Run:
         self._must(ask.Stir(step.id))
         self._read()
         return False
+
+    def _no_burst(self, step: Step) -> bool:
+        """Stir and wait; and where bursts lead nowhere, over to the water bath."""
+        self._waits += 1
+        if self._waits > MOST_WAITS:
+            if Heat.WATER_BATH.value not in self._plan.steps_by_heat:
+                raise Trouble(say("Bursts alone do not melt this out under its ceiling. Use the water bath."))
+            self._must(ask.ChangeHeat(step.id, Heat.WATER_BATH, say("no burst is short enough")))
+            self._moved, self._shown_c = True, None
+            self._tell(say("No burst is short enough: over to the water bath."))
+            return False
+        self._wait(45.0)
+        if self._state.phase is Phase.RUNNING:
+            self._read()
+        return self._feed.kitchen.clear
 
     def _cool(self, step: Step) -> bool:
         if self._shown_c is None or self._state.recorded("reading") is None:
