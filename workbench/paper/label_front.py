@@ -68,9 +68,24 @@ def front(text: LabelText, region: Region) -> Front:
             marks = _attempt(text, region, size, wanted)
             if marks is not None:
                 return Front(tuple(marks), everything.without(wanted), size)
-    foot = _from_bottom(_foot(text, region) or [], region)
-    gone = (Part.NAME, *everything.without(replace(everything, scent="", function="")))
-    return Front(tuple(foot[0]) if foot else (), gone if foot else (*gone, Part.NET_WEIGHT), 0.0)
+    return _without_name(text, region, everything)
+
+
+def _without_name(text: LabelText, region: Region, everything: _Wanted) -> Front:
+    """Not even the name has room: what it is and how much, where they have."""
+    left_out = [Part.NAME]
+    marks: list[Mark] = []
+    if everything.scent:
+        left_out.append(Part.SCENT)
+    for part, placed in (
+        (Part.FUNCTION, _from_top(_head(text, everything.function), region)),
+        (Part.NET_WEIGHT, _from_bottom(_foot(text, region) or [], region)),
+    ):
+        if placed is not None and placed[0]:
+            marks += placed[0]
+        elif everything.net or part is Part.FUNCTION:
+            left_out.append(part)
+    return Front(tuple(marks), tuple(left_out), 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,8 +155,19 @@ def _foot(text: LabelText, region: Region) -> list[SetLine] | None:
 def _middle(
     text: LabelText, region: Region, name_mm: float, scent: str, top_mm: float, bottom_mm: float
 ) -> list[Mark] | None:
-    name = cut_long_words(text.name, name_mm, Face.DISPLAY, 0.8 * region.widest_mm)
-    for name_count in range(1, 6):
+    whole = cut_long_words(text.name, name_mm, Face.DISPLAY, 0.8 * region.widest_mm)
+    narrow = cut_long_words(text.name, name_mm, Face.DISPLAY, 0.62 * region.widest_mm)
+    for name in dict.fromkeys((whole, narrow)):
+        placed = _named(text, region, name, name_mm, scent, (top_mm, bottom_mm))
+        if placed is not None:
+            return placed
+    return None
+
+
+def _named(
+    text: LabelText, region: Region, name: str, name_mm: float, scent: str, room_mm: tuple[float, float]
+) -> list[Mark] | None:
+    for name_count in range(1, 8):
         name_lines = balanced(name, name_count, Face.DISPLAY)
         if name_lines is None:
             return None
@@ -149,7 +175,7 @@ def _middle(
             block = _stack(text, name_lines, name_mm, scent, scent_count)
             if block is None:
                 break
-            placed = _place(block, region, top_mm, bottom_mm)
+            placed = _place(block, region, *room_mm)
             if placed is not None:
                 return placed
     return None
