@@ -90,7 +90,8 @@ def test_classes_and_their_words() -> None:
     ("grams", "expected"),
     [
         ({"bergamot": 4.0, "geranium": 3.0, "sandalwood": 3.0}, "first hour the top note leads"),
-        ({"lemon": 8.0}, "after an hour little"),
+        ({"lemon": 8.0}, "after four hours little"),
+        ({"lemon": 0.3}, "after an hour little"),
         ({"vetiver": 3.0, "clove_bud": 3.0}, "From just on to four hours the middle note leads"),
         (
             {"eucalyptus": 3.0, "clove_bud": 2.0},

@@ -8,7 +8,7 @@ import numpy as np
 
 from workbench.core.catalogue.model import Note
 from workbench.core.scent.course import FOUR_HOURS_S, HOUR_S, Course
-from workbench.core.scent.strength import Strength
+from workbench.core.scent.strength import PERCEIVED, Strength
 from workbench.core.wording import Said, Share, say
 
 BAND_NOTE = say(
@@ -17,12 +17,29 @@ BAND_NOTE = say(
 )
 
 # one word per state, so that a sentence is one template
-_LEADS: Mapping[Note | None, Said] = {
-    Note.TOP: say("the top note"),
-    Note.MIDDLE: say("the middle note"),
-    Note.BASE: say("the base note"),
-    None: say("nothing that is easily perceived"),  # before something else does
+_LEADS: Mapping[Note, tuple[Said, Said]] = {
+    Note.TOP: (say("the top note"), say("the top note, faintly")),
+    Note.MIDDLE: (say("the middle note"), say("the middle note, faintly")),
+    Note.BASE: (say("the base note"), say("the base note, faintly")),
 }
+_NOTES = (Note.TOP, Note.MIDDLE, Note.BASE)
+
+
+def leader(strength: Strength, at_s: float) -> tuple[Note | None, bool]:
+    """The note that leads at a moment, and whether only faintly.
+
+    Below what is taken as perceived a note still leads, faintly, where it may
+    be perceived within what is not known of it; this matters for woods and
+    resins, whose curves are estimates.  None where no note reaches even that.
+    """
+    column = int(np.argmin(np.abs(strength.course.times_s - at_s)))
+    row = int(np.argmax(strength.notes[:, column]))
+    if strength.notes[row, column] >= PERCEIVED:
+        return _NOTES[row], False
+    row = int(np.argmax(strength.notes_high[:, column]))
+    if strength.notes_high[row, column] >= PERCEIVED:
+        return _NOTES[row], True
+    return None, True
 
 
 def summary(strength: Strength) -> tuple[Said, Said]:
@@ -31,52 +48,45 @@ def summary(strength: Strength) -> tuple[Said, Said]:
 
 
 def leading_sentence(strength: Strength) -> Said:
-    course = strength.course
-    if not course.oils:
+    if not strength.course.oils:
         return say("There is no oil in here whose course could be reckoned.")
-    leading = strength.leading()
-    first, hour, four = (
-        leading[int(np.argmin(np.abs(course.times_s - at)))] for at in (0.0, HOUR_S, FOUR_HOURS_S)
-    )
-    if first == hour == four:
-        if first is None:
-            return say("From the beginning nothing leads that is easily perceived; the scent stays close.")
-        return say("From just on to four hours {leader} leads.", leader=_LEADS[first])
+    first, hour, four = (_words(strength, at) for at in (0.0, HOUR_S, FOUR_HOURS_S))
+    if first is None:
+        return say("From the beginning little of it is perceived; the scent stays close.")
+    if hour is None:
+        return say("Just on {first} leads; after an hour little is perceived any more.", first=first)
     if four is None:
-        return _fading_sentence(first, hour)
-    if hour == four:
+        if first == hour:
+            return say(
+                "Just on and through the first hour {first} leads; after four hours little is perceived any more.",
+                first=first,
+            )
         return say(
-            "Just on {first} leads; from about an hour on it is {later}.",
-            first=_LEADS[first],
-            later=_LEADS[hour],
+            "Just on {first} leads, after an hour {later}; after four hours little is perceived any more.",
+            first=first,
+            later=hour,
         )
+    if first == hour == four:
+        return say("From just on to four hours {leader} leads.", leader=first)
+    if hour == four:
+        return say("Just on {first} leads; from about an hour on it is {later}.", first=first, later=hour)
     if first == hour:
         return say(
             "Just on and through the first hour {first} leads; towards four hours it is {later}.",
-            first=_LEADS[first],
-            later=_LEADS[four],
+            first=first,
+            later=four,
         )
     return say(
         "Just on {first} leads, after an hour {later}, after four hours {last}.",
-        first=_LEADS[first],
-        later=_LEADS[hour],
-        last=_LEADS[four],
+        first=first,
+        later=hour,
+        last=four,
     )
 
 
-def _fading_sentence(first: Note | None, hour: Note | None) -> Said:
-    if hour is None:
-        return say("Just on {first} leads; after an hour little is perceived any more.", first=_LEADS[first])
-    if first == hour:
-        return say(
-            "Just on and through the first hour {first} leads; after four hours little is perceived any more.",
-            first=_LEADS[first],
-        )
-    return say(
-        "Just on {first} leads, after an hour {later}; after four hours little is perceived any more.",
-        first=_LEADS[first],
-        later=_LEADS[hour],
-    )
+def _words(strength: Strength, at_s: float) -> Said | None:
+    note, faint = leader(strength, at_s)
+    return None if note is None else _LEADS[note][int(faint)]
 
 
 def lasting_sentence(course: Course) -> Said:
@@ -87,14 +97,18 @@ def lasting_sentence(course: Course) -> Said:
     least, most = int(np.argmin(left)), int(np.argmax(left))
     name = [course.volatility.catalogue.material(oil).name for oil in course.oils]
     if least == most:
-        return say("After an hour {share} of {name} is left.", share=Share(left[least], 0), name=name[least])
+        return say("After an hour {share} of {name} is left.", share=_share(left[least]), name=name[least])
     return say(
         "After an hour {gone} goes furthest, with {few} left; {stays} stays longest, with {much}.",
         gone=name[least],
-        few=Share(left[least], 0),
+        few=_share(left[least]),
         stays=name[most],
-        much=Share(left[most], 0),
+        much=_share(left[most]),
     )
+
+
+def _share(percent: float) -> Share:
+    return Share(percent, 0 if percent >= 1 else 1)
 
 
 def missing_sentence(course: Course) -> Said | None:

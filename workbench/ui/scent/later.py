@@ -1,0 +1,50 @@
+"""One answer that takes a moment, fetched off the window's thread; only the newest is taken."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject, QThreadPool, Signal
+
+from workbench.core.trouble import Trouble
+
+
+class Later(QObject):
+    """came(result)  what the newest job brought, or the Trouble it met"""
+
+    came = Signal(object)
+    _brought = Signal(int, object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._number = 0
+        self._brought.connect(self._take)
+
+    def start(self, job: Callable[[], object]) -> None:
+        self._number += 1
+        QThreadPool.globalInstance().start(_Job(self._brought, self._number, job))
+
+    def forget(self) -> None:
+        """Whatever is still under way is not wanted any more."""
+        self._number += 1
+
+    def _take(self, number: int, result: object) -> None:
+        if number == self._number:
+            self.came.emit(result)
+
+
+class _Job:
+    """A plain callable for the pool; it owns no Qt object, so nothing dies on the wrong thread."""
+
+    def __init__(self, brought: object, number: int, job: Callable[[], object]) -> None:
+        self._brought, self._number, self._job = brought, number, job
+
+    def __call__(self) -> None:
+        try:
+            result: object = self._job()
+        except Trouble as trouble:
+            result = trouble
+        try:
+            self._brought.emit(self._number, result)  # type: ignore[attr-defined]
+        except RuntimeError:
+            return  # the window is gone: nobody waits for this any more

@@ -1,0 +1,99 @@
+"""Relative strength of top, middle and base over time: three lines, each with what is not known of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QWidget
+
+from workbench.core.catalogue.model import Note
+from workbench.core.scent.strength import PERCEIVED
+from workbench.core.scent.volatility import Array
+from workbench.ui.scent.hues import PAINTS, mixed
+from workbench.ui.scent.time_chart import Axis, TimeChart
+from workbench.ui.theme import theme_now
+
+DASHES = {Note.TOP: [1.0, 0.0], Note.MIDDLE: [7.0, 3.0], Note.BASE: [2.0, 2.5]}
+HIGH, LOW = 60.0, 30.0  # tops of the scale: a quiet scent is drawn on the lower one
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NoteLine:
+    note: Note
+    strength: Array  # 0..100
+    low: Array
+    high: Array
+
+
+class StrengthChart(TimeChart):
+    def __init__(self, name: str, axis: Axis, words: dict[str, str], parent: QWidget | None = None) -> None:
+        super().__init__(name, axis, parent)
+        self._words = words
+        self._times: Array = np.zeros(0)
+        self._lines: tuple[NoteLine, ...] = ()
+        self._highest = HIGH
+
+    def show_lines(self, times_s: Array, lines: tuple[NoteLine, ...]) -> None:
+        self._times, self._lines = times_s, lines
+        loudest = max((float(line.strength.max()) for line in lines), default=0.0)
+        self._highest = HIGH if loudest > 0.9 * LOW else LOW
+        self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        theme = theme_now()
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._lines:
+            self.paint_axis(
+                painter, [(value / self._highest, self._words[word]) for value, word in
+                          ((PERCEIVED, "faint"), (20.0, "clear"), (40.0, "loud")) if value < self._highest]
+            )  # fmt: skip
+            for line in self._lines:
+                colour = mixed(theme.colour("ink"), theme.colour("page"), 0.12)
+                paint = mixed(QColor(PAINTS[line.note][0]), colour, 0.6)
+                paint.setAlpha(90)
+                painter.setPen(Qt.PenStyle.NoPen)
+                painter.setBrush(paint)
+                painter.drawPolygon(
+                    self.between(
+                        self._times,
+                        np.minimum(line.low / self._highest, 1),
+                        np.minimum(line.high / self._highest, 1),
+                    )
+                )
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            taken: list[QRectF] = []
+            for line in self._lines:
+                pen = QPen(theme.colour("ink"), 2)
+                if line.note is not Note.TOP:
+                    pen.setDashPattern(DASHES[line.note])
+                painter.setPen(pen)
+                painter.drawPolyline(self.line(self._times, np.minimum(line.strength / self._highest, 1)))
+                self._name(painter, line, taken)
+        self.paint_cursor(painter)
+        painter.end()
+
+    def _name(self, painter: QPainter, line: NoteLine, taken: list[QRectF]) -> None:
+        """The word of a note over its line, where no other word stands."""
+        theme, area = theme_now(), self.plot()
+        metrics = QFontMetricsF(theme.font("small"))
+        painter.setFont(theme.font("small"))
+        text = self._words[line.note]
+        width = metrics.horizontalAdvance(text)
+        starts = {Note.TOP: 0.03, Note.MIDDLE: 0.3, Note.BASE: 0.7}[line.note]
+        for step in range(24):
+            x = area.left() + area.width() * ((starts + 0.04 * step) % 0.9)
+            seconds = self.seconds_at(x + width / 2)
+            y = self.y_of(min(1.0, float(np.interp(seconds, self._times, line.strength)) / self._highest))
+            spot = QRectF(x, y - metrics.height() - 2, width + 6, metrics.height())
+            if not any(spot.intersects(other) for other in taken) and spot.top() >= 0:
+                taken.append(spot)
+                ground = theme.colour("page")
+                ground.setAlpha(215)
+                painter.fillRect(spot, ground)
+                painter.setPen(theme.colour("ink"))
+                painter.drawText(QPointF(x + 3, spot.bottom() - metrics.descent()), text)
+                return

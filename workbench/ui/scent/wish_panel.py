@@ -1,0 +1,334 @@
+"""A wish of the scent: who leads when, which oils are wanted, and three answers side by side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QButtonGroup, QCheckBox, QFrame, QGridLayout, QRadioButton, QWidget
+
+from workbench.core.catalogue.model import MaterialKind, Note
+from workbench.core.design.composer import compose, with_answer
+from workbench.core.design.wish import MOMENTS_S, Aim, Answer, Composed, Leaning, Wish
+from workbench.core.trouble import Trouble
+from workbench.ui.editor.model import RecipeModel, sentence_of
+from workbench.ui.scent.answer_card import AnswerCard
+from workbench.ui.scent.course_data import short_name
+from workbench.ui.scent.later import Later
+from workbench.ui.scent.share_row import InkSlider
+from workbench.ui.theme import GRID_PX, as_role, theme_now
+from workbench.ui.widgets.basic import Words, button, column, row
+from workbench.ui.widgets.choose import ChooseBox
+from workbench.ui.widgets.number import NumberField, Typed
+
+BEGINNING = ((Note.TOP, 25), (Note.MIDDLE, 15), (Note.BASE, 6))
+LEAST, MOST = 5, 45
+SIDE_BY_SIDE_EM = 34
+
+
+@dataclass(slots=True)
+class AimRow:
+    at_s: float
+    note: ChooseBox
+    slider: InkSlider
+    words: Words
+
+
+class Unmet(QFrame):
+    """What of the wish cannot be had.  No safety colour: nothing is wrong with the balm."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        as_role(self, "hint")
+        self.heading, self.text = Words("", "strong"), Words("")
+        whole = column(self.heading, self.text, gap=1)
+        whole.setContentsMargins(3 * GRID_PX, 2 * GRID_PX, 3 * GRID_PX, 2 * GRID_PX)
+        self.setLayout(whole)
+        self.hide()
+
+    def say(self, heading: str, text: str) -> None:
+        self.heading.say(heading)
+        self.text.say(text)
+        self.setAccessibleName(heading)
+        self.setAccessibleDescription(text)
+        self.setVisible(bool(heading))
+
+
+class WishPanel(QWidget):
+    """Asks the composer off this thread; taking an answer is one edit."""
+
+    def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._model = model
+        self._leanings: dict[str, Leaning] = {}
+        self.composed: Composed | None = None
+        self._later = Later(self)
+        self._later.came.connect(self._came)
+        self.aims: list[AimRow] = []
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(3 * GRID_PX)
+        grid.setVerticalSpacing(GRID_PX)
+        grid.setColumnStretch(2, 1)
+        notes = [
+            ("", self.tr("no matter")),
+            (Note.TOP.value, self.tr("top leads")),
+            (Note.MIDDLE.value, self.tr("middle leads")),
+            (Note.BASE.value, self.tr("base leads")),
+        ]
+        moments = (self.tr("Just on"), self.tr("After one hour"), self.tr("After four hours"))
+        for at, (seconds, words, (note, strength)) in enumerate(
+            zip(MOMENTS_S, moments, BEGINNING, strict=True)
+        ):
+            made = AimRow(
+                seconds,
+                ChooseBox(self.tr("{moment}: which note leads").format(moment=words), self, 8),
+                InkSlider(self.tr("{moment}: how strong").format(moment=words), LEAST, MOST, self),
+                Words("", "small"),
+            )
+            made.note.offer(notes)
+            made.note.show_key(note.value)
+            made.slider.show_value(strength)
+            made.slider.valueChanged.connect(self._say_strengths)
+            made.note.chosen.connect(self._say_strengths)
+            for place, widget in enumerate((Words(words), made.note, made.slider, made.words)):
+                grid.addWidget(widget, at, place)
+            self.aims.append(made)
+        w = model.context.writer
+        self.load = NumberField(self.tr("Scent in the balm, at most"), w.read_plain, "%", 5)
+        self.load.show_text("6")
+        self.load.recorded.connect(self._load)
+        self.drops = QRadioButton(self.tr("whole drops"))
+        self.grams = QRadioButton(self.tr("grams of the scale"))
+        self._how = QButtonGroup(self)
+        for choice in (self.drops, self.grams):
+            self._how.addButton(choice)
+        self.drops.setChecked(True)
+        self.shelf_only = QCheckBox(self.tr("only oils with a lot on the shelf"))
+        self.adder = ChooseBox(self.tr("An oil you want in, more of, less of, or not"), self, 14)
+        self.adder.chosen.connect(self._add_leaning)
+        self._leaning_grid = QGridLayout()
+        self._leaning_grid.setHorizontalSpacing(2 * GRID_PX)
+        self._leaning_grid.setVerticalSpacing(GRID_PX)
+        self._leaning_grid.setColumnStretch(3, 1)
+        self._leaning_rows: dict[str, tuple[QWidget, ...]] = {}
+        self.ask = button(self.tr("Find three blends"), self.compose_now, "primary")
+        self.fault = Words("", "error")
+        self.fault.hide()
+        self.unmet = Unmet()
+        self.left_out = Words("", "muted")
+        self.left_out.hide()
+        self.cards = [AnswerCard(self) for _ in range(3)]
+        for number, card in enumerate(self.cards):
+            card.setProperty("index", number)
+            card.taken.connect(self._take)
+            card.hide()
+        self._card_grid = QGridLayout()
+        self._card_grid.setSpacing(2 * GRID_PX)
+        self._columns = 0
+        self.taken = Words("", "good")
+        self.taken.hide()
+        self.modest = Words(
+            self.tr(
+                "Volatility, strength and limits are reckoned, and the base stays as it is. Whether it is beautiful your nose decides: try it on paper first."
+            ),
+            "muted",
+        )
+        self.setLayout(
+            column(
+                grid,
+                row(Words(self.tr("Scent at most")), self.load, self.drops, self.grams, 1, gap=3),
+                self.shelf_only,
+                row(self.adder, 1), self._leaning_grid,
+                row(self.ask, 1), self.fault, self.taken, self.unmet, self._card_grid, self.left_out,
+                self.modest, 1, gap=3,
+            )
+        )  # fmt: skip
+        self._say_strengths()
+        self._arrange()
+
+    # the wish
+
+    def wish(self) -> Wish:
+        """What is asked.  Raises `Trouble` where nothing is."""
+        aims = [
+            Aim(at_s=made.at_s, note=Note(made.note.key()), strength=float(made.slider.value()))
+            for made in self.aims
+            if made.note.key()
+        ]
+        if not aims:
+            raise Trouble(self.tr("Say for at least one moment which note leads."))
+        scales = self._model.context.shelf.scales
+        step = min((scale.readability_g for scale in scales), default=0.01)
+        return Wish(
+            aims=tuple(aims),
+            leanings=dict(self._leanings),
+            load_percent=min(20.0, max(0.1, self._model.context.writer.read_plain(self.load.edit.text()))),
+            in_drops=self.drops.isChecked(),
+            step_g=step,
+            smallest_g=10 * step,  # ten digits: half of one is 5 %
+            oils=() if self.shelf_only.isChecked() else self._every_oil(),
+        )
+
+    def _every_oil(self) -> tuple[str, ...]:
+        catalogue = self._model.context.catalogue
+        return tuple(m.key for m in catalogue.materials.values() if m.kind.is_scent and m.composition)
+
+    def _load(self, typed: Typed) -> None:
+        if not 0 < float(typed.value) <= 20:
+            self.load.refuse(self.tr("Type more than 0 and at most 20 %."))
+
+    def _say_strengths(self, _value: object = None) -> None:
+        for made in self.aims:
+            value = made.slider.value()
+            words = (
+                self.tr("just perceived") if value < 10
+                else self.tr("gentle") if value < 17
+                else self.tr("clear") if value < 27
+                else self.tr("strong") if value < 37
+                else self.tr("loud")
+            )  # fmt: skip
+            wanted = bool(made.note.key())
+            made.slider.setEnabled(wanted)
+            made.words.say(self.tr("{words}, {value}").format(words=words, value=value) if wanted else "")
+            made.words.setMinimumWidth(8 * theme_now().em())
+            made.slider.setAccessibleDescription(made.words.text())
+
+    # leanings
+
+    def show_recipe(self) -> None:
+        catalogue = self._model.context.catalogue
+        lots = {lot.material for lot in catalogue.shelf.lots}
+        self.shelf_only.setVisible(bool(lots))
+        offered = sorted(
+            (
+                (m.key, m.name)
+                for m in catalogue.materials.values()
+                if m.kind in (MaterialKind.OIL, MaterialKind.RESIN) and m.key not in self._leanings
+            ),
+            key=lambda entry: entry[1].casefold(),
+        )
+        self.adder.offer([("", self.tr("an oil wanted or not …")), *offered])
+        self.adder.show_key("")
+
+    def _add_leaning(self, key: str) -> None:
+        if key and key not in self._leanings:
+            self.set_leaning(key, Leaning.MUST)
+
+    def set_leaning(self, key: str, leaning: Leaning) -> None:
+        """Want an oil more or less; shown in a row of its own."""
+        self._leanings[key] = leaning
+        if key not in self._leaning_rows:
+            name = self._model.context.catalogue.material(key).name
+            choice = ChooseBox(self.tr("How much {name} is wanted").format(name=name), self, 9)
+            choice.offer(
+                [
+                    (Leaning.MUST.value, self.tr("must be in")),
+                    (Leaning.MORE.value, self.tr("rather more")),
+                    (Leaning.LESS.value, self.tr("rather less")),
+                    (Leaning.NOT.value, self.tr("not at all")),
+                ]
+            )
+            choice.chosen.connect(lambda value: self.set_leaning(key, Leaning(value)))
+            off = button(
+                self.tr("No matter"), lambda: self._drop_leaning(key), "quiet",
+                name=self.tr("No matter about {name}").format(name=name),
+            )  # fmt: skip
+            widgets: tuple[QWidget, ...] = (Words(short_name(name)), choice, off)
+            at = self._leaning_grid.rowCount()
+            for place, widget in enumerate(widgets):
+                self._leaning_grid.addWidget(widget, at, place)
+            self._leaning_rows[key] = widgets
+        box = self._leaning_rows[key][1]
+        assert isinstance(box, ChooseBox)
+        box.show_key(leaning.value)
+        self.show_recipe()
+
+    def _drop_leaning(self, key: str) -> None:
+        self._leanings.pop(key, None)
+        for widget in self._leaning_rows.pop(key, ()):
+            self._leaning_grid.removeWidget(widget)
+            widget.hide()
+            widget.deleteLater()
+        self.show_recipe()
+
+    # asking and showing
+
+    def compose_now(self) -> None:
+        if not self.load.commit():
+            return
+        try:
+            wish = self.wish()
+        except Trouble as trouble:
+            self.fault.say_or_hide(self._model.context.writer.sentence(sentence_of(trouble)))
+            return
+        self.fault.say_or_hide("")
+        self.taken.say_or_hide("")
+        self.ask.setEnabled(False)
+        recipe, catalogue = self._model.recipe, self._model.context.catalogue
+        self._later.start(partial(compose, wish, recipe, catalogue))
+
+    def _came(self, result: object) -> None:
+        self.ask.setEnabled(True)
+        w = self._model.context.writer
+        if isinstance(result, Trouble):
+            self.fault.say_or_hide(w.sentence(sentence_of(result)))
+            return
+        if isinstance(result, Composed):
+            self.show_answers(result)
+
+    def show_answers(self, composed: Composed) -> None:
+        self.composed = composed
+        w, catalogue = self._model.context.writer, self._model.context.catalogue
+        for at, card in enumerate(self.cards):
+            there = at < len(composed.answers)
+            card.setVisible(there)
+            if there:
+                card.show_answer(composed.answers[at], composed, catalogue, w)
+        self.unmet.say(
+            self.tr("Not all of the wish can be had") if composed.unmet else "",
+            "\n".join(w.sentence(one.says) for one in composed.unmet),
+        )
+        names = [short_name(catalogue.material(oil).name) for oil, _why in composed.left_out]
+        self.left_out.say_or_hide(
+            self.tr("Not considered: {names}.").format(names=", ".join(names)) if names else ""
+        )
+        self.left_out.setToolTip("\n".join(w.sentence(why) for _oil, why in composed.left_out))
+        self._columns = 0
+        self._arrange()
+
+    def _take(self) -> None:
+        card = self.sender()
+        composed = self.composed
+        if composed is None or card is None:
+            return
+        answer = composed.answers[int(card.property("index"))]
+        self.take(answer)
+
+    def take(self, answer: Answer) -> None:
+        """The answer as the scent of the recipe: one edit, which can be undone."""
+        composed, catalogue = self.composed, self._model.context.catalogue
+        if composed is None:
+            return
+        says = self._model.edit(
+            self.tr("a blend for a wish"), lambda recipe: with_answer(recipe, answer, composed, catalogue)
+        )
+        self.fault.say_or_hide(self._model.context.writer.sentence(says))
+        if not says:
+            self.taken.say_or_hide(self.tr("It is in the recipe now. Undo takes it back."))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        columns = 3 if self.width() >= SIDE_BY_SIDE_EM * theme_now().em() else 1
+        if columns == self._columns:
+            return
+        self._columns = columns
+        for card in self.cards:
+            self._card_grid.removeWidget(card)
+        for at, card in enumerate(self.cards):
+            self._card_grid.addWidget(card, at // columns, at % columns)
+        for at in range(3):
+            self._card_grid.setColumnStretch(at, 1 if at < columns else 0)
