@@ -18,38 +18,30 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from workbench.core.catalogue.model import Figure
 from workbench.core.catalogue.shelf import Learned, Vessel
 from workbench.core.heat.blend import Blend
-from workbench.core.heat.cooling import BASE, LOSS, WET, WET_SD, Field, Guesses, Jug, describe, paths
+from workbench.core.heat.cooling import BASE, LOSS, Field, Jug, describe, paths
+from workbench.core.heat.fitting import (
+    BASE_AT,
+    LOSS_AT,
+    PAST_STEPS,
+    ROOM,
+    SET,
+    START,
+    Fit,
+    Reading,
+    guesses_of,
+)
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Degrees, Duration, Kelvins, say
 
-PAST_STEPS = 60
-MOST_PAST_KNOTS = 8
-FUTURE_KNOTS = 6
-KNOT_S = 240.0
-DRAUGHT_SD = 0.10
-DRAUGHT_MEMORY_S = 240.0
+__all__ = ["Crossing", "Fan", "Forecast", "Reading", "forecast"]
+
 DRAWS = 160
-PROBE_LAG_S = 9.0
-PROBE_NOISE_K = 0.3
-STUDENT = 4.0  # degrees of freedom of the likelihood
 ODD_K = 6.0
 SETS_AT_K = 0.75  # the wall sets while the mean is still this much above the set point
-HORIZON_S = 4 * 3600.0
-CORE_K, CORE_SD_K = 2.0, 2.0  # an unstirred probe sits in the hot middle
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One reading as taken; `celsius` after the probe's own correction."""
-
-    seconds: float
-    celsius: float
-    stirred: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +127,7 @@ def forecast(
         raise Trouble(say("A forecast needs the mass in the jug, in grams."))
     jug = describe(blend, vessel, mass_g)
     now = readings[-1].seconds if now_s is None else max(now_s, readings[-1].seconds)
-    fit = _Fit.of(readings, jug, room_c, now, room_sd_k, resolution_k, probe_sd_k)
+    fit = Fit.of(readings, jug, room_c, now, room_sd_k, resolution_k, probe_sd_k)
     return _read_out(fit, jug, blend, vessel, below, room_c, _widths(figures, fit.stirred))
 
 
@@ -156,188 +148,6 @@ def _widths(figures: Mapping[str, Figure] | None, stirred: bool) -> _Widths:
     return _Widths(draws, max(factor("interval_factor_set") / factor("interval_factor"), 0.2))
 
 
-# Columns of the unknowns, before the knots of the draught.
-_START, _LOSS, _ROOM, _SET, _LATENT, _BASE, _BIAS, _CORE, _WET = range(9)
-_FIXED = 9
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Fit:
-    """The posterior: its centre, a square root of its covariance, and the grids it lives on."""
-
-    zero_s: float
-    now_s: float  # from zero
-    seconds: Field
-    celsius: Field
-    knots_s: Field
-    mean: Field
-    root: Field
-    residuals: Field
-    scale: Field
-    stirred: bool
-
-    @classmethod
-    def of(
-        cls,
-        readings: Sequence[Reading],
-        jug: Jug,
-        room_c: float,
-        now_s: float,
-        room_sd_k: float,
-        resolution_k: float,
-        probe_sd_k: float,
-    ) -> _Fit:
-        zero = readings[0].seconds
-        kept = _thinned(readings)
-        seconds = np.array([each.seconds - zero for each in kept])
-        celsius = np.array([each.celsius for each in kept])
-        still = np.array([0.0 if each.stirred else 1.0 for each in kept])
-        knots = _knots(now_s - zero)
-        prior = np.zeros(_FIXED + len(knots))
-        prior[:_FIXED] = [
-            float(np.median(celsius[:3])) if len(celsius) > 2 else celsius[0],
-            jug.ln_loss, room_c, jug.set_point_c, 0.0, 0.0, 0.0, CORE_K, WET,
-        ]  # fmt: skip
-        precision = np.zeros((len(prior), len(prior)))
-        sd = [
-            8.0,
-            jug.ln_loss_sd,
-            room_sd_k,
-            jug.set_point_sd_k,
-            0.3,
-            jug.ln_base_sd,
-            probe_sd_k,
-            CORE_SD_K,
-            WET_SD,
-        ]
-        precision[range(_FIXED), range(_FIXED)] = 1 / np.square(sd)
-        precision[_FIXED:, _FIXED:] = _draught_precision(knots)
-        scale = np.sqrt(PROBE_NOISE_K**2 + resolution_k**2 / 12 + (1.0 * still) ** 2)
-        data = _Data(jug, seconds, celsius, still, knots, prior, precision, scale)
-        mean, root, residuals = data.solve()
-        return cls(
-            zero, now_s - zero, seconds, celsius, knots, mean, root, residuals, scale, not still[-4:].any()
-        )
-
-
-def _thinned(readings: Sequence[Reading], most: int = 200) -> Sequence[Reading]:
-    """All of the last hundred, every so many of those before: two hours cost no more than ten minutes."""
-    if len(readings) <= most:
-        return readings
-    old, new = readings[: -most // 2], readings[-most // 2 :]
-    step = -(-len(old) // (most // 2))
-    return [*old[::step], *new]
-
-
-def _knots(now_s: float) -> Field:
-    """Times at which the draught is unknown: back to zero, and ahead of now at growing distances."""
-    past = max(2, min(MOST_PAST_KNOTS, int(np.ceil(now_s / KNOT_S)) + 1))
-    back = np.linspace(0.0, max(now_s, 60.0), past)
-    ahead = back[-1] + KNOT_S * np.array([1, 2, 3.5, 6, 12, 60])[:FUTURE_KNOTS]
-    return np.concatenate((back, ahead))
-
-
-def _draught_precision(knots_s: Field) -> Field:
-    """Inverse covariance of a wander with memory, thinned where knots lie far apart."""
-    gaps = np.abs(knots_s[:, None] - knots_s[None, :])
-    covariance = DRAUGHT_SD**2 * np.exp(-gaps / DRAUGHT_MEMORY_S)
-    # a straight line between knots that are far apart stands for the mean over the gap
-    spacing = np.gradient(knots_s) if len(knots_s) > 1 else np.array([KNOT_S])
-    thin = np.sqrt(np.minimum(1.0, 2 * DRAUGHT_MEMORY_S / spacing))
-    covariance *= thin[:, None] * thin[None, :]
-    return np.asarray(np.linalg.inv(covariance + 1e-8 * np.eye(len(knots_s))))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Data:
-    jug: Jug
-    seconds: Field
-    celsius: Field
-    still: Field
-    knots: Field
-    prior: Field
-    precision: Field
-    scale: Field
-
-    def predicted(self, unknowns: Field) -> Field:
-        """What the probe should show at each reading (rows) for each guess (columns)."""
-        last = max(float(self.seconds[-1]), 1.0)
-        grid = np.linspace(0.0, last, max(3, min(PAST_STEPS, int(last / 5) + 3)))
-        path = paths(self.jug, _guesses(unknowns), grid, self.knots)
-        late = np.clip(self.seconds - PROBE_LAG_S, 0, None)
-        place = np.minimum(late / (grid[1] - grid[0]), len(grid) - 1 - 1e-9)
-        low = place.astype(np.int64)
-        part = (place - low)[:, None]
-        shown = path[low] * (1 - part) + path[low + 1] * part
-        return np.asarray(shown + unknowns[_BIAS] + self.still[:, None] * unknowns[_CORE])
-
-    def solve(self) -> tuple[Field, Field, Field]:
-        """Gauss-Newton with weights of a Student likelihood, from a wide scale down to the true one."""
-        size = len(self.prior)
-        steps = np.full(size, 0.02)
-        steps[[_START, _ROOM, _SET, _BIAS, _CORE]] = [0.2, 0.3, 0.3, 0.2, 0.2]
-        steps[[_LATENT, _BASE, _WET]] = 0.05
-        at = self.prior.copy()
-        hessian = self.precision
-        residuals = np.zeros_like(self.celsius)
-        for wide in (12.0, 4.0, 2.0, 1.0, 1.0, 1.0):
-            if wide <= 4.0:
-                at = self._best_set_point(at, wide)
-            columns = np.concatenate((at[:, None], at[:, None] + np.diag(steps)), axis=1)
-            shown = self.predicted(columns)
-            slope = (shown[:, 1:] - shown[:, :1]) / steps
-            residuals = self.celsius - shown[:, 0]
-            scale = self.scale * wide
-            weight = (STUDENT + 1) / (STUDENT + (residuals / scale) ** 2) / scale**2
-            hessian = slope.T @ (weight[:, None] * slope) + self.precision
-            gradient = slope.T @ (weight * residuals) - self.precision @ (at - self.prior)
-            factor = cho_factor(hessian, lower=True)
-            move = cho_solve(factor, gradient)
-            at = at + np.clip(move, -_FARTHEST(size), _FARTHEST(size))
-        residuals = self.celsius - self.predicted(at[:, None])[:, 0]
-        lower = np.linalg.cholesky(hessian)
-        root = solve_triangular(lower, np.eye(size), lower=True).T  # covariance = root @ root.T
-        return at, np.asarray(root), residuals
-
-    def _best_set_point(self, at: Field, wide: float) -> Field:
-        """Gauss-Newton sees a knee only from close by: look along the set point first.
-
-        Nothing to look for while the jug is far above wherever it may set.
-        """
-        sd = 1 / np.sqrt(self.precision[_SET, _SET])
-        highest = self.prior[_SET] + 2.5 * sd + 1.0
-        if not self.jug.sets or float(np.min(self.celsius)) > highest:
-            return at
-        tries = self.prior[_SET] + sd * np.linspace(-2.5, 2.5, 16)
-        columns = np.repeat(at[:, None], len(tries) + 1, axis=1)
-        columns[_SET, 1:] = tries
-        off = (self.celsius[:, None] - self.predicted(columns)) / (self.scale * wide)[:, None]
-        cost = (STUDENT + 1) / 2 * np.log1p(off**2 / STUDENT).sum(axis=0)
-        cost = cost + ((columns[_SET] - self.prior[_SET]) / sd) ** 2 / 2
-        best = int(np.argmin(cost))
-        return at if cost[best] > cost[0] - 0.5 else np.asarray(columns[:, best])
-
-
-def _FARTHEST(size: int) -> Field:
-    """No step of the fit moves an unknown further than this."""
-    far = np.full(size, 0.3)
-    far[:_FIXED] = [15.0, 0.6, 4.0, 6.0, 0.6, 1.0, 2.0, 4.0, 0.5]
-    return far
-
-
-def _guesses(unknowns: Field) -> Guesses:
-    return Guesses(
-        start_c=unknowns[_START],
-        ln_loss=unknowns[_LOSS],
-        room_c=unknowns[_ROOM],
-        set_c=unknowns[_SET],
-        ln_latent=unknowns[_LATENT],
-        ln_base=unknowns[_BASE],
-        wet=unknowns[_WET],
-        draught=unknowns[_FIXED:],
-    )
-
-
 def _draws(size: int) -> Field:
     """The same normal numbers at every call, in pairs of opposite sign so that medians stand still."""
     half = np.random.default_rng(20260101).normal(size=(size, DRAWS // 2))
@@ -347,7 +157,7 @@ def _draws(size: int) -> Field:
 
 
 def _read_out(
-    fit: _Fit,
+    fit: Fit,
     jug: Jug,
     blend: Blend,
     vessel: Vessel | None,
@@ -357,11 +167,11 @@ def _read_out(
 ) -> Forecast:
     widen = widths.draws
     unknowns = fit.mean[:, None] + widen * (fit.root @ _draws(len(fit.mean)))
-    unknowns[_ROOM] = np.minimum(unknowns[_ROOM], unknowns[_START] - 1.0)
+    unknowns[ROOM] = np.minimum(unknowns[ROOM], unknowns[START] - 1.0)
     past = np.linspace(0.0, max(fit.now_s, 1.0), max(3, min(PAST_STEPS, int(fit.now_s / 5) + 3)))
     future = 5.0 * (1.06 ** np.arange(1, 91) - 1) / 0.06
     grid = np.concatenate((past, past[-1] + future))
-    path = paths(jug, _guesses(unknowns), grid, fit.knots_s)
+    path = paths(jug, guesses_of(unknowns), grid, fit.knots_s)
     now_row = len(past) - 1
 
     def crossing(target: Field, label_c: float) -> Crossing:
@@ -370,8 +180,8 @@ def _read_out(
     sets = floor = None
     if jug.sets:
         stretch = widths.set_stretch
-        sets = _stretched(crossing(unknowns[_SET] + SETS_AT_K, float(fit.mean[_SET])), stretch)
-        floor = _stretched(crossing(unknowns[_SET] + 3.0, float(fit.mean[_SET]) + 3.0), stretch)
+        sets = _stretched(crossing(unknowns[SET] + SETS_AT_K, float(fit.mean[SET])), stretch)
+        floor = _stretched(crossing(unknowns[SET] + 3.0, float(fit.mean[SET]) + 3.0), stretch)
     crossings = tuple(crossing(np.full(path.shape[1], float(c)), float(c)) for c in below)
     low, middle, high = np.quantile(path, (0.1, 0.5, 0.9), axis=1)
     sd = np.sqrt((fit.root**2).sum(axis=1)) * widen
@@ -379,9 +189,9 @@ def _read_out(
     found = bool(
         jug.sets
         and fit.now_s > 0
-        and float(middle[now_row]) < fit.mean[_SET] - 0.5
-        and sd[_SET] < max(1.3, 0.6 * jug.set_point_sd_k)
-        and sd[_SET] < 0.75 * jug.set_point_sd_k
+        and float(middle[now_row]) < fit.mean[SET] - 0.5
+        and sd[SET] < max(1.3, 0.6 * jug.set_point_sd_k)
+        and sd[SET] < 0.75 * jug.set_point_sd_k
     )
     made = Forecast(
         crossings=crossings,
@@ -392,14 +202,14 @@ def _read_out(
         now_low80_c=float(low[now_row]),
         now_high80_c=float(high[now_row]),
         rate_k_min=float(rate),
-        set_point_c=float(fit.mean[_SET]) if jug.sets else None,
-        set_point_sd_k=float(sd[_SET]) if jug.sets else 0.0,
+        set_point_c=float(fit.mean[SET]) if jug.sets else None,
+        set_point_sd_k=float(sd[SET]) if jug.sets else 0.0,
         set_point_found=found,
         next_reading_s=0.0,
         odd=tuple(int(at) for at in np.nonzero(np.abs(fit.residuals) > np.maximum(ODD_K, 8 * fit.scale))[0]),
         fan=_fan(grid, low, middle, high, fit.zero_s, now_row),
-        loss=Learned(what=LOSS, value=float(fit.mean[_LOSS]), sd=float(sd[_LOSS]), batches=1),
-        base=Learned(what=BASE, value=float(fit.mean[_BASE]), sd=float(sd[_BASE]), batches=1),
+        loss=Learned(what=LOSS, value=float(fit.mean[LOSS_AT]), sd=float(sd[LOSS_AT]), batches=1),
+        base=Learned(what=BASE, value=float(fit.mean[BASE_AT]), sd=float(sd[BASE_AT]), batches=1),
         stirred=fit.stirred,
         says=(),
     )
@@ -447,7 +257,7 @@ def _fan(grid: Field, low: Field, middle: Field, high: Field, zero_s: float, now
 
 
 def _next_reading(
-    grid: Field, low: Field, high: Field, now_row: int, crossings: tuple[Crossing, ...], fit: _Fit
+    grid: Field, low: Field, high: Field, now_row: int, crossings: tuple[Crossing, ...], fit: Fit
 ) -> float:
     """Seconds from zero: when the band has grown to twice what a reading tells, or before a crossing."""
     noise = 2.56 * float(fit.scale.min())
