@@ -132,10 +132,10 @@ def places(grid: SheetGrid, w_mm: float, h_mm: float) -> Places:
         w_mm=w_mm, h_mm=h_mm, gap_x_mm=grid.gap_x_mm, gap_y_mm=grid.gap_y_mm,
     )  # fmt: skip
     for needed, there, way in (
-        (made.right_mm, page_w, say("wide")),
-        (made.bottom_mm, page_h, say("high")),
+        (wide + (grid.left_mm or 0.0), page_w, say("wide")),
+        (high + (grid.top_mm or 0.0), page_h, say("high")),
     ):
-        if needed > there + 0.01 or left < -0.01 or top < -0.01:
+        if needed > there + 0.01:
             raise Trouble(
                 say(
                     "These labels need {needed}, and the page is only {there} {way}. Take fewer columns or rows, smaller gaps or margins.",
