@@ -141,7 +141,7 @@ class Typist:
     def leave_out(self) -> None:
         """By the menu: down to the entry, Enter, a reason, Enter."""
         bench = self.bench
-        action = next(action for action, command in bench.view._actions if command is LeaveOut)
+        action = next(action for action, command in bench.view.menu.actions if command is LeaveOut)
         assert action.isVisible()
         action.trigger()
         bench.settle()

@@ -75,7 +75,7 @@ class Clicker(Typist):
 
     def leave_out(self) -> None:
         bench = self.bench
-        action = next(action for action, command in bench.view._actions if command is LeaveOut)
+        action = next(action for action, command in bench.view.menu.actions if command is LeaveOut)
         action.trigger()  # the menu itself is Qt's own
         bench.settle()
         form = bench.view.card.form

@@ -25,91 +25,17 @@ from workbench.core.trouble import Trouble
 from workbench.ui.bench import now as look
 from workbench.ui.bench.asking import command_for
 from workbench.ui.bench.entry import BenchEntry
-from workbench.ui.bench.glyph import Glyph, Shape
+from workbench.ui.bench.glyph import Shape
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.need_rows import ChoiceRow, NeedRow
 from workbench.ui.bench.now import NUMERIC, NeedShown, need_now, needs_shown
 from workbench.ui.theme import as_role, theme_now
-from workbench.ui.widgets.basic import Words, clear
+from workbench.ui.widgets.basic import Words
 
 STIRRED_KEY = "F6"
 PROBE_KEY = "F2"
 MANY_ROWS = 3
 SURE_AFTER_S = 0.8  # a bounce of the Enter key is no answer to a question
-
-
-class NeedRow(QWidget):
-    """One line of the list: mark, words, what was recorded; pressing it chooses or ticks it."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.key = ""
-        self.glyph = Glyph(Shape.RING, self)
-        self.button = QPushButton(self)
-        as_role(self.button, "need")
-        self.button.setCheckable(False)
-        self.value = QLabel(self)
-        self.value.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        box = QHBoxLayout(self)
-        box.setContentsMargins(0, 0, 0, 0)
-        box.setSpacing(theme_now().space(2))
-        box.addWidget(self.glyph)
-        box.addWidget(self.button, 1)
-        box.addWidget(self.value)
-
-
-class ChoiceRow(QWidget):
-    """A question with its answers as numbered buttons; answered(need, answer)."""
-
-    answered = Signal(str, str)
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.key = ""
-        self.glyph = Glyph(Shape.RING, self)
-        self.label = Words("", "strong", self)
-        self.buttons: list[QPushButton] = []
-        self._shown: tuple[object, ...] = ()
-        top = QHBoxLayout()
-        top.setSpacing(theme_now().space(2))
-        top.addWidget(self.glyph)
-        top.addWidget(self.label, 1)
-        self._line = QHBoxLayout()
-        self._line.setSpacing(theme_now().space(2))
-        box = QVBoxLayout(self)
-        box.setContentsMargins(0, 0, 0, 0)
-        box.setSpacing(theme_now().space(1))
-        box.addLayout(top)
-        box.addLayout(self._line)
-
-    def show_need(self, each: NeedShown, measures: Measures) -> None:
-        self.key = each.need.key
-        self.glyph.show_shape(Shape.RING if each.open else Shape.TICK)
-        self.label.say(measures.say(each.need.label))
-        value = None if each.recorded is None else str(each.recorded.value)
-        shown = (each.need.choices, each.number, value, measures)
-        if shown == self._shown:
-            return
-        self._shown = shown
-        clear(self._line)
-        self.buttons = []
-        for at, choice in enumerate(each.need.choices):
-            words = measures.say(choice)
-            made = QPushButton(
-                self.tr("{number}  {label}").format(number=each.number + at, label=words), self
-            )
-            as_role(made, "need")
-            made.setCheckable(True)
-            made.setChecked(choice == value)
-            made.setAccessibleName(words)
-            made.setProperty("answer", choice)
-            made.clicked.connect(self._pressed)
-            self._line.addWidget(made)
-            self.buttons.append(made)
-        self._line.addStretch(1)
-
-    def _pressed(self) -> None:
-        self._shown = ()  # what is recorded decides which one stays pressed
-        self.answered.emit(self.key, str(self.sender().property("answer")))
 
 
 class NeedPanel(QWidget):
@@ -165,7 +91,6 @@ class NeedPanel(QWidget):
         line.addWidget(self.record)
         extras = QHBoxLayout()
         extras.setContentsMargins(0, 0, 0, 0)
-        extras.addWidget(self.stirred)
         self._read: Callable[[bool], float] | None = None
         self.probe = QPushButton(self)
         self.probe.clicked.connect(self.take_reading)
@@ -175,7 +100,11 @@ class NeedPanel(QWidget):
         field = QVBoxLayout(self._field)
         field.setContentsMargins(0, 0, 0, 0)
         field.setSpacing(theme_now().space(1))
-        field.addWidget(self.label)
+        head = QHBoxLayout()
+        head.setSpacing(theme_now().space(3))
+        head.addWidget(self.label, 1)
+        head.addWidget(self.stirred)
+        field.addLayout(head)
         field.addWidget(self.target)
         field.addLayout(line)
         field.addLayout(extras)

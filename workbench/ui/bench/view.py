@@ -9,13 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QAction, QCloseEvent, QHideEvent, QKeyEvent, QResizeEvent, QShowEvent
+from PySide6.QtGui import QCloseEvent, QHideEvent, QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QFrame,
     QHBoxLayout,
     QLayout,
-    QMenu,
     QPushButton,
     QSplitter,
     QStackedWidget,
@@ -23,43 +22,34 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from workbench.core.batch import transitions
 from workbench.core.batch.commands import (
     Acknowledge,
-    Add,
-    ChangeHeat,
     Command,
     ConfirmSafe,
-    EndBatch,
     FinishStep,
-    GoBackToBath,
     GoOn,
     Hold,
-    LeaveOut,
     ReadCautions,
     Refused,
-    SeeSetPoint,
-    WriteNote,
 )
 from workbench.core.batch.conductor import Danger
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Duration, say
-from workbench.devices import sound as tones
+from workbench.core.wording import say
 from workbench.devices.power import Awake, NoAwake
 from workbench.devices.sound import SilentSound, Sound
 from workbench.devices.speech import SilentSpeech, Speech
 from workbench.devices.typed import TypedNumbers, takes_text
 from workbench.ui.bench import now as look
+from workbench.ui.bench.ahead import LookAhead
 from workbench.ui.bench.alarm_bar import AlarmBar, announce
 from workbench.ui.bench.curve import CurvePane
-from workbench.ui.bench.curve_data import Fan
-from workbench.ui.bench.facts import BenchFacts, Outlook, Suggested
+from workbench.ui.bench.facts import BenchFacts
 from workbench.ui.bench.far_view import FarView
 from workbench.ui.bench.form import Form
-from workbench.ui.bench.forms import BenchForms
 from workbench.ui.bench.going_in import GoingIn
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.menu import BenchMenu
 from workbench.ui.bench.metrics import TARGET_MM, Ruler
 from workbench.ui.bench.press import Press, PressGate
 from workbench.ui.bench.runner import SessionRunner
@@ -109,13 +99,9 @@ class BenchView(QWidget):
         self._awake: Awake = awake or NoAwake()
         self._ruler = ruler or Ruler()
         self._gate = PressGate()
-        self._forms = BenchForms(self.facts, self)
         self._finish_asked = ""  # the step whose end was asked once and has to be asked again
-        self._rang = ""  # what the timer tone was played for
-        self._said_soon = ""
         self._looks = 0
         self._on_rest = False  # narrow: steps, curve and recipe instead of the card
-        self._fan: Fan | None = None
         self._theme = theme_now()
 
         self.alarms = AlarmBar(self._measures, self._sound, self)
@@ -163,9 +149,10 @@ class BenchView(QWidget):
         self.far_button = button("", self.toggle_far, "quiet", self)
         self.rest_button = button("", self.toggle_rest, "quiet", self)
         self.more = button("", None, "quiet", self)
-        self.menu = QMenu(self)
-        self.more.setMenu(self.menu)
-        self._actions: list[tuple[QAction, type[Command]]] = []
+        self.menu = BenchMenu(runner, self.facts, self._measures_now, self)
+        self.menu.form.connect(self._open)
+        self.menu.far.connect(self.toggle_far)
+        self.more.setMenu(self.menu.menu)
         bar = QFrame(self)
         as_role(bar, "bar")
         bar_box = QHBoxLayout(bar)
@@ -193,10 +180,10 @@ class BenchView(QWidget):
         self.typed.listen(self._digit)
         self._watched: QWidget | None = None
         self.card.asked.connect(self.send)
-        self.card.set_aside.connect(self._ask_aside)
-        self.card.correct.connect(self._ask_correction)
-        self.card.grow.connect(self._ask_grow)
-        self.card.add.connect(self._ask_suggested)
+        self.card.set_aside.connect(self.menu.set_aside)
+        self.card.correct.connect(self.menu.correction)
+        self.card.grow.connect(self.menu.grow)
+        self.card.add.connect(self.menu.suggested)
         self.card.needs.entry.key_seen.connect(self._other_key)
         self.far.entry.key_seen.connect(self._other_key)
         self.far.sized.connect(self.sized)
@@ -207,8 +194,8 @@ class BenchView(QWidget):
         runner.troubled.connect(self._troubled)
         runner.ticked.connect(self._ticked)
 
+        self.ahead = LookAhead(self.facts, self._sound, self._speech, self)
         self.far.set_size(bench_percent, self._ruler.px_per_mm)
-        self._fill_menu()
         self._dress()
         self._say()
         self.show_state()
@@ -228,7 +215,7 @@ class BenchView(QWidget):
         self.steps.show_state(state, self._measures)
         self.recipe_strip.show_state(state, self._measures)
         self._show_alarms()
-        self._show_outlook(state, now_s)
+        self.card.show_outlook(self.ahead.look(state, now_s))
         self._show_curve(state, now_s)
         self._show_buttons(state)
         if state.phase.live:
@@ -317,7 +304,7 @@ class BenchView(QWidget):
                 Qt.Key.Key_H: self.press_hold,
                 Qt.Key.Key_S: self.card.needs.toggle_stirred,
                 Qt.Key.Key_B: self.toggle_far,
-                Qt.Key.Key_N: self._ask_note,
+                Qt.Key.Key_N: self.menu.note,
             }.get(Qt.Key(key))
         if call is None:
             return False
@@ -443,40 +430,12 @@ class BenchView(QWidget):
         self.card.show_time(now_s)
         if self.is_far:
             self.far.show_time(now_s)
-        self._ring(state, now_s)
+        self.ahead.ring(state, now_s)
         self._looks += 1
         if self._looks % CURVE_LOOKS == 0:
-            self._show_outlook(state, now_s)
+            self.card.show_outlook(self.ahead.look(state, now_s))
             if not self.is_far:
                 self._show_curve(state, now_s)
-
-    def _ring(self, state: SessionState, now_s: float) -> None:
-        """One plain tone at the end of a timer."""
-        timer = look.timer_shown(state, now_s)
-        over = timer.kind is look.Clockwork.OVER or (
-            timer.kind in (look.Clockwork.BURST, look.Clockwork.STIR) and timer.seconds <= 0
-        )
-        if not over or state.phase is not Phase.RUNNING:
-            return
-        what = f"{state.step_id} {timer.kind.value} {state.burst.count}"
-        if what != self._rang:
-            self._rang = what
-            self._sound.play(tones.TIMER)
-            announce(self, self.card.timer.caption.text(), False)
-
-    def _show_outlook(self, state: SessionState, now_s: float) -> None:
-        outlook = self.facts.outlook(state, now_s) if self.facts.outlook is not None else None
-        opens_s = look.opens_in_s(state, now_s)
-        if outlook is None and opens_s is not None:
-            outlook = _opens(opens_s)
-        self.card.show_outlook(outlook)
-        self._fan = outlook.fan if outlook is not None else None
-        if opens_s is not None and 0 < opens_s <= look.SOON_S and self._said_soon != state.step_id:
-            self._said_soon = state.step_id
-            words = self.tr("The fragrance window opens in about two minutes.")
-            self._speech.speak(words)
-            self._sound.play(tones.OPENS)
-            announce(self, words, False)
 
     def _show_curve(self, state: SessionState, now_s: float) -> None:
         names = look.BandNames(
@@ -491,7 +450,7 @@ class BenchView(QWidget):
         )
         self._curve_page.setVisible(bool(state.readings) or state.hot)  # the steps have the room before
         spoken = self.card.temperature.words()
-        self.curve.show_data(look.curve_of(state, now_s, names, spoken, self._fan))
+        self.curve.show_data(look.curve_of(state, now_s, names, spoken, self.ahead.fan))
 
     # -- buttons and menu
 
@@ -522,37 +481,14 @@ class BenchView(QWidget):
         else:
             words = self.tr("Done, next step ({key})")
         self.primary.setText(words.format(key=DONE_KEY))
-        for action, command in self._actions:
-            step = state.step
-            fits = transitions.by_phase(state.phase, command) is None
-            if fits and step is not None:
-                fits = transitions.by_step(step.kind, command) is None
-            if command is LeaveOut:
-                fits = fits and step is not None and step.optional
-            action.setVisible(fits)
-
-    def _fill_menu(self) -> None:
-        self.menu.clear()
-        self._actions = []
-        for words, call, command in (
-            (self.tr("Bench view: large letters"), self.toggle_far, None),
-            (self.tr("Write a note (N)"), self._ask_note, WriteNote),
-            (self.tr("Add more of one thing"), self._ask_add, Add),
-            (self.tr("Say where it set"), self._ask_set_point, SeeSetPoint),
-            (self.tr("Change the way of heating"), self._ask_heat, ChangeHeat),
-            (self.tr("Set too early: back to the bath"), self._ask_bath, GoBackToBath),
-            (self.tr("Leave this step out"), self._ask_leave_out, LeaveOut),
-            (self.tr("End this batch"), self._ask_end, EndBatch),
-        ):
-            action = QAction(words, self)
-            action.triggered.connect(call)
-            self.menu.addAction(action)
-            if command is not None:
-                self._actions.append((action, command))
+        self.menu.show_state(state)
 
     def _open_menu(self) -> None:
         if self.more.isEnabled():
             self.more.showMenu()
+
+    def _measures_now(self) -> Measures:
+        return self._measures
 
     def _tell(self, says: str, refusal: Refused | None = None) -> None:
         self.card.tell(says, refusal)
@@ -563,39 +499,6 @@ class BenchView(QWidget):
             self.show_far(False)
             self._show_card()
             self.card.open_form(form)
-
-    def _ask_note(self) -> None:
-        self._open(self._forms.note())
-
-    def _ask_add(self) -> None:
-        self._open(self._forms.add_more(self.runner.state, self._measures))
-
-    def _ask_suggested(self, suggested: Suggested) -> None:
-        self._open(self._forms.add_more(self.runner.state, self._measures, suggested))
-
-    def _ask_set_point(self) -> None:
-        self._open(self._forms.set_point(self.runner.state, self._measures))
-
-    def _ask_heat(self) -> None:
-        self._open(self._forms.change_heat(self.runner.state, self._measures))
-
-    def _ask_bath(self) -> None:
-        self._open(self._forms.back_to_bath(self.runner.state))
-
-    def _ask_leave_out(self) -> None:
-        self._open(self._forms.leave_out(self.runner.state, self._measures))
-
-    def _ask_end(self) -> None:
-        self._open(self._forms.end_batch(self.runner.state))
-
-    def _ask_grow(self) -> None:
-        self._open(self._forms.grow(self.runner.state, self._measures))
-
-    def _ask_aside(self, refusal: Refused) -> None:
-        self._open(self._forms.set_aside(self.runner.state, refusal, self._measures))
-
-    def _ask_correction(self, seq: int) -> None:
-        self._open(self._forms.correct(self.runner.state, seq, self._measures))
 
     def _seen(self, key: str) -> None:
         self.runner.send(Acknowledge(key))
@@ -618,7 +521,7 @@ class BenchView(QWidget):
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
-            self._fill_menu()
+            self.menu.fill()
             self._say()
             self.show_state()
         if event.type() is QEvent.Type.PaletteChange and theme_now() != self._theme:
@@ -634,7 +537,7 @@ class BenchView(QWidget):
     def _show_field(self) -> None:
         """The field is never below the edge."""
         if self.card.needs.isVisibleTo(self.card):
-            self._scroller.ensureWidgetVisible(self.card.needs.stirred, 0, 2 * theme_now().em())
+            self._scroller.ensureWidgetVisible(self.card.needs.entry, 0, theme_now().em())
 
     def _take_focus(self) -> None:
         if self.is_far:
@@ -713,15 +616,3 @@ def _padded(widget: QWidget) -> QWidget:
     box.setContentsMargins(margin, theme_now().space(3), margin, theme_now().space(3))
     box.addWidget(widget)
     return made
-
-
-def _opens(opens_s: float) -> Outlook:
-    if opens_s <= 0:
-        return Outlook(
-            say("Cool enough by the last reading."),
-            say("Stir and read again just before the fragrance goes in."),
-        )
-    return Outlook(
-        say("The window opens in about {time}.", time=Duration(max(15.0, 15.0 * round(opens_s / 15.0)))),
-        say("By how fast it has been cooling. Only a stirred reading lets the fragrance in."),
-    )
