@@ -21,6 +21,7 @@ from workbench.ui.editor.model import RecipeModel
 from workbench.ui.preferences import TEXT_SIZES, Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.recipe_works import RecipeWorks, blank_recipe
+from workbench.ui.scent.kept import TrialsOfProject
 from workbench.ui.widgets.ask import FileWish, QtAsk, SilentAsk
 from workbench.ui.window import MainWindow, sample_name
 from workbench.ui.workplace import Workplace
@@ -83,6 +84,7 @@ class House(QObject):
         self.batches.look_at.connect(self.to_history)
         self.desk.opened.connect(self._opened)
         self.desk.troubled.connect(window.tell_trouble)
+        self.workplace.answers.trial_promoted.connect(self.recipes.save)
         self.context.preferences_changed.connect(self._preferences_changed)
 
     def _fill_strip(self) -> None:
@@ -326,6 +328,7 @@ class House(QObject):
             self.context.take_shelf(project.shelf())
         except Trouble as trouble:
             self.window.tell_trouble(trouble)
+        self.workplace.answers.furnish_scent(TrialsOfProject(project), self.recipes.earlier)
         self.recipes.open_first()
         self.batches.plan()
         self.window.show_page("recipe")

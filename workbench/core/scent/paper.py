@@ -18,7 +18,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.integrate import solve_ivp
 
 from workbench.core.catalogue.activity import Activity
 from workbench.core.catalogue.catalogue import Catalogue
@@ -172,6 +171,8 @@ def ideal_amounts(moles: Array, speed: Array, times_s: Array) -> Array:
 
 
 def _stiff(moles: Array, speed: Array, times_s: Array, activity: Activity, kelvin: float) -> Array | None:
+    from scipy.integrate import solve_ivp  # a large library, and only this needs it
+
     total = float(moles.sum())
     start = moles / total
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 
@@ -17,9 +19,14 @@ from workbench.ui.editor.model import RecipeModel
 from workbench.ui.editor.skin_page import SkinPage, verdict_words
 from workbench.ui.editor.steps_page import StepsPage
 from workbench.ui.editor.stove_page import StovePage, window_words
+from workbench.ui.scent.glance import Glance, glance_words, scent_at_a_glance
+from workbench.ui.scent.kept import Revisions, Trials, TrialsInMind, no_revisions
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row, rule
 from workbench.ui.widgets.cards import AnswerCards
+
+if TYPE_CHECKING:
+    from workbench.ui.scent.page import ScentPage
 
 
 def find_remedies(evaluation: Evaluation, catalogue: Catalogue) -> tuple[Remedy, ...]:
@@ -30,9 +37,12 @@ def find_remedies(evaluation: Evaluation, catalogue: Catalogue) -> tuple[Remedy,
 
 
 class AnswersPage(QWidget):
-    """make_asked(practice)  the batch (or a practice run of it) shall begin"""
+    """make_asked(practice)  the batch (or a practice run of it) shall begin
+    trial_promoted()      a trial on paper is the scent of the recipe now
+    """
 
     make_asked = Signal(bool)
+    trial_promoted = Signal()
 
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -42,6 +52,7 @@ class AnswersPage(QWidget):
         self.cards = AnswerCards(self.tr("What follows from the recipe"))
         self.cards.add("stove", self.tr("At the stove"))
         self.cards.add("skin", self.tr("On skin"))
+        self.cards.add("scent", self.tr("Scent"))
         self.cards.add("steps", self.tr("Steps"))
         self.cards.add("label", self.tr("Label and cost"))
         self.cards.chosen.connect(self._choose)
@@ -60,6 +71,9 @@ class AnswersPage(QWidget):
             scroller = Scroller(page(holder, margin=6))
             self._pages[key] = scroller
             self.stack.addWidget(scroller)
+        self.scent: ScentPage | None = None  # built when it is first wanted: it brings the solvers
+        self._trials: Trials = TrialsInMind()
+        self._revisions: Revisions = no_revisions
         self.why_not = Words("", "attention")
         self.why_not.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self.practise = button(self.tr("Practice run"), self._practise)
@@ -75,6 +89,7 @@ class AnswersPage(QWidget):
         self._remedies: tuple[Remedy, ...] = ()
         self.plan: Plan | None = None
         model.later("remedies", find_remedies)
+        model.later("scent", scent_at_a_glance)
         model.changed.connect(self.show_recipe)
         model.arrived.connect(self._arrived)
         model.context.preferences_changed.connect(self.show_recipe)
@@ -88,6 +103,8 @@ class AnswersPage(QWidget):
         self.skin.show_recipe()
         if self.stack.currentWidget() is self._pages["label"]:
             self.label.show_recipe()
+        if self.scent is not None and self.stack.currentWidget() is self.scent:
+            self.scent.show_recipe()
         cards = self.cards.cards
         if evaluation is None:
             for card in cards.values():
@@ -135,14 +152,38 @@ class AnswersPage(QWidget):
         self.make.setEnabled(startable)
         self.practise.setEnabled(startable)
 
+    def furnish_scent(self, trials: Trials, revisions: Revisions) -> None:
+        """Another project is open: where its trials and the earlier revisions of a recipe are."""
+        self._trials, self._revisions = trials, revisions
+        if self.scent is not None:
+            self.scent.furnish(trials, revisions)
+
+    def _build_scent(self) -> None:
+        from workbench.ui.scent.page import ScentPage
+
+        self.scent = ScentPage(self.model)
+        self.scent.furnish(self._trials, self._revisions)
+        self.scent.promoted.connect(self.trial_promoted)
+        self._pages["scent"] = self.scent
+        self.stack.addWidget(self.scent)
+
     def _choose(self, key: str) -> None:
+        if key == "scent" and self.scent is None:
+            self._build_scent()
         self.stack.setCurrentWidget(self._pages[key])
         if key == "label":
             self.label.show_recipe()
         elif key == "steps" and self.plan is not None:
             self.steps.show_plan(self.plan, self.model.context.writer)
+        elif key == "scent" and self.scent is not None:
+            self.scent.show_recipe()
 
     def _arrived(self, what: str) -> None:
+        if what == "scent":
+            held = self.model.results["scent"]
+            if isinstance(held, Glance):
+                self.cards.cards["scent"].answer_with(glance_words(self, held))
+            return
         if what != "remedies":
             return
         held = self.model.results["remedies"]

@@ -5,10 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QButtonGroup, QStackedWidget, QWidget
 
-from workbench.core.catalogue.model import Note
-from workbench.core.scent.telling import leader
 from workbench.ui.editor.model import RecipeModel
-from workbench.ui.scent.course_panel import CoursePanel
+from workbench.ui.scent.course_panel import CoursePanel, Earlier
+from workbench.ui.scent.kept import Revisions, Trials, no_revisions
 from workbench.ui.scent.trial_panel import TrialPanel
 from workbench.ui.scent.wish_panel import WishPanel
 from workbench.ui.theme import GRID_PX
@@ -22,7 +21,7 @@ class ScentPage(QWidget):
 
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._model = model
+        self._revisions: Revisions = no_revisions
         self.course = CoursePanel(model)
         self.wish = WishPanel(model)
         self.trials = TrialPanel(model)
@@ -61,22 +60,22 @@ class ScentPage(QWidget):
 
     def show_recipe(self) -> None:
         """Show what is in front; called when the recipe or the shelf is another."""
+        if self.stack.currentIndex() == 0:
+            self.course.set_earlier(self._earlier())
         (self.course, self.wish, self.trials)[self.stack.currentIndex()].show_recipe()
 
-    def answer(self) -> str:
-        """One line for the card: which note leads just on, and which after an hour."""
-        from workbench.ui.scent.course_data import unfold
+    def _earlier(self) -> list[Earlier]:
+        return [
+            Earlier(
+                str(entry.revision),
+                self.tr("Revision {number}").format(number=entry.revision),
+                entry.recipe,
+            )
+            for entry in self._revisions()
+        ]
 
-        evaluation = self._model.evaluation
-        if evaluation is None or not self._model.recipe.scent:
-            return self.tr("No scent yet")
-        now = unfold(evaluation.weighed.composition, self._model.recipe, self._model.context.catalogue)
-        if not now.course.oils:
-            return self.tr("Not known")
-        (first, _), (hour, _) = (leader(now.strength, at) for at in (0.0, 3600.0))
-        words = {Note.TOP: self.tr("top"), Note.MIDDLE: self.tr("middle"), Note.BASE: self.tr("base")}
-        if first is None:
-            return self.tr("Stays close")
-        if hour is None or first is hour:
-            return self.tr("{note} leads").format(note=words[first].capitalize())
-        return self.tr("{first}, then {later}").format(first=words[first].capitalize(), later=words[hour])
+    def furnish(self, trials: Trials, revisions: Revisions) -> None:
+        """Another project is open."""
+        self._revisions = revisions
+        self.trials.set_trials(trials)
+        self.show_recipe()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from functools import partial
-from typing import Protocol
 
 import numpy as np
 from PySide6.QtCore import QTimer, Signal
@@ -20,6 +19,7 @@ from workbench.core.wording import say
 from workbench.ui.editor.model import RecipeModel, sentence_of
 from workbench.ui.scent.chart import CourseChart, Picture
 from workbench.ui.scent.course_data import paper_picture, short_name
+from workbench.ui.scent.kept import Trials, TrialsInMind
 from workbench.ui.scent.later import Later
 from workbench.ui.scent.time_chart import Axis
 from workbench.ui.theme import GRID_PX
@@ -29,28 +29,6 @@ from workbench.ui.widgets.number import NumberField, Typed
 
 HOUR_S = 3600.0
 PAPER_TIMES_S = np.linspace(0.0, HOUR_S, 61)
-
-
-class Trials(Protocol):
-    """Where trials are kept."""
-
-    def all(self) -> tuple[Trial, ...]: ...
-
-    def keep(self, trial: Trial) -> None:
-        """Raises `Trouble` where it cannot be kept."""
-
-
-class TrialsInMind:
-    """Kept for as long as the window is open: before a project is there, and in tests."""
-
-    def __init__(self) -> None:
-        self._held: dict[str, Trial] = {}
-
-    def all(self) -> tuple[Trial, ...]:
-        return tuple(self._held.values())
-
-    def keep(self, trial: Trial) -> None:
-        self._held[trial.key] = trial
 
 
 def wall_now() -> datetime:
@@ -165,7 +143,11 @@ class TrialPanel(QWidget):
     def set_trials(self, trials: Trials) -> None:
         """Another project is open; its trials are shown."""
         self._trials = trials
-        held = trials.all()
+        try:
+            held = trials.all()
+        except Trouble as trouble:
+            held = ()
+            self.fault.say_or_hide(self._model.context.writer.sentence(sentence_of(trouble)))
         self._take_up(held[-1] if held else None)
 
     def show_recipe(self) -> None:

@@ -114,7 +114,7 @@ class AnswerCards(QWidget):
     def _arrange(self) -> None:
         wide = max(1, self.width() // round(8.8 * theme_now().em()))
         count = len(self.cards)
-        columns = count if wide >= count else 2 if wide >= 2 else 1
+        columns = -(-count // -(-count // wide)) if count else 1  # as few rows as fit, evenly filled
         if columns == self._columns:
             return
         self._columns = columns
