@@ -51,9 +51,9 @@ def test_a_store_that_fails_neither_hides_nor_delays_it(make_bench: Callable[...
     too_hot(bench)
     assert bench.sound.repeating == "danger"
     assert bench.view.trouble.isVisibleTo(bench.view)
-    assert "disk is full" in bench.view.trouble_says.text()
+    assert "disk is full" in bench.view.trouble.says.text()
     journal.fail_on = set()
-    bench.view.retry.click()
+    bench.view.trouble.retry.click()
     bench.settle()
     assert not bench.view.trouble.isVisibleTo(bench.view)
     assert any(event.kind == "alarm raised" for event in journal.events)

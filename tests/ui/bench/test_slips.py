@@ -150,7 +150,7 @@ def test_letters_are_keys_only_outside_of_text(bench: Bench) -> None:
     assert bench.view.card.needs.entry.hasFocus()
     bench.key(Qt.Key.Key_H)
     assert bench.phase() is Phase.RUNNING
-    bench.view.far_button.setFocus()
+    bench.view.foot.far.setFocus()
     bench.key(Qt.Key.Key_H)
     assert bench.phase() is Phase.HOLDING
 

@@ -8,7 +8,7 @@ readable in both halves of the pulse.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
@@ -241,3 +241,22 @@ class AlarmBar(QWidget):
         for shown, row in zip(self._shown, self._rows, strict=False):
             if shown.priority is Priority.HIGH and not shown.seen and not shown.returned:
                 as_role(row, "alarm_pulse" if self._lit else "alarm_high")
+
+
+class TroubleBar(QFrame):
+    """The record cannot be written: what is the matter, and a way to try again."""
+
+    def __init__(self, retry: Callable[[], object], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        as_role(self, "WARNING")
+        self.says = Words("", "strong", self)
+        self.retry = button(self.tr("Try again"), retry, "", self)
+        box = QHBoxLayout(self)
+        box.addWidget(self.says, 1)
+        box.addWidget(self.retry)
+        self.hide()
+
+    def tell(self, says: str) -> None:
+        self.says.say(says)
+        self.retry.setText(self.tr("Try again"))
+        self.setVisible(bool(says))

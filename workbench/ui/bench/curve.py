@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 
 from workbench.ui.bench.curve_data import Band, CurveData, Tone, labels_that_fit, span_c, span_s, with_gaps
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.now import BandNames
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.theme import as_role, theme_now
 
@@ -402,3 +403,17 @@ class CurvePane(QWidget):
                         brush=pg.mkBrush(brush),
                     )
                 )
+
+
+def band_names(widget: QWidget) -> BandNames:
+    """The words on the curve, in the language of the window."""
+    return BandNames(
+        window=widget.tr("window"),
+        pour_floor=widget.tr("pour floor"),
+        melt_out=widget.tr("melt-out"),
+        melt_ceiling=widget.tr("melt ceiling"),
+        flash_safe=widget.tr("flash-safe"),
+        scented_ceiling=widget.tr("scented ceiling"),
+        absolute=widget.tr("never above"),
+        fragrance=widget.tr("fragrance in"),
+    )

@@ -8,14 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QHideEvent, QKeyEvent, QResizeEvent, QShowEvent
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QCloseEvent, QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
-    QFrame,
     QHBoxLayout,
     QLayout,
-    QPushButton,
     QSplitter,
     QStackedWidget,
     QVBoxLayout,
@@ -39,28 +37,28 @@ from workbench.core.wording import say
 from workbench.devices.power import Awake, NoAwake
 from workbench.devices.sound import SilentSound, Sound
 from workbench.devices.speech import SilentSpeech, Speech
-from workbench.devices.typed import TypedNumbers, takes_text
 from workbench.ui.bench import now as look
 from workbench.ui.bench.ahead import LookAhead
-from workbench.ui.bench.alarm_bar import AlarmBar, announce
-from workbench.ui.bench.curve import CurvePane
+from workbench.ui.bench.alarm_bar import AlarmBar, TroubleBar, announce
+from workbench.ui.bench.curve import CurvePane, band_names
 from workbench.ui.bench.facts import BenchFacts
 from workbench.ui.bench.far_view import FarView
+from workbench.ui.bench.foot import Foot
 from workbench.ui.bench.form import Form
 from workbench.ui.bench.going_in import GoingIn
+from workbench.ui.bench.keys import DONE_KEY, BenchKeys
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.menu import BenchMenu
-from workbench.ui.bench.metrics import TARGET_MM, Ruler
-from workbench.ui.bench.press import Press, PressGate
+from workbench.ui.bench.metrics import Ruler
+from workbench.ui.bench.press import Press
 from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.bench.sheet import bench_sheet
 from workbench.ui.bench.step_card import StepCard
 from workbench.ui.bench.step_list import StepList
 from workbench.ui.theme import as_role, theme_now
-from workbench.ui.widgets.basic import Scroller, Words, button
+from workbench.ui.widgets.basic import Scroller
 from workbench.ui.writing import Writer
 
-HOLD_KEY, DONE_KEY, FAR_KEY, REST_KEY, MORE_KEY = "F9", "F8", "F4", "F10", "F12"
 SIDE_EMS, STRIP_EMS = 52, 76  # from these widths on, steps and curve, and the recipe, stand beside the card
 CURVE_LOOKS = 4  # the curve is redrawn at every fourth look: once a second
 
@@ -98,21 +96,13 @@ class BenchView(QWidget):
         self._speech: Speech = speech or SilentSpeech()
         self._awake: Awake = awake or NoAwake()
         self._ruler = ruler or Ruler()
-        self._gate = PressGate()
         self._finish_asked = ""  # the step whose end was asked once and has to be asked again
         self._looks = 0
         self._on_rest = False  # narrow: steps, curve and recipe instead of the card
         self._theme = theme_now()
 
         self.alarms = AlarmBar(self._measures, self._sound, self)
-        self.trouble = QFrame(self)
-        as_role(self.trouble, "WARNING")
-        self.trouble_says = Words("", "strong", self.trouble)
-        self.retry = button("", runner.retry, "", self.trouble)
-        line = QHBoxLayout(self.trouble)
-        line.addWidget(self.trouble_says, 1)
-        line.addWidget(self.retry)
-        self.trouble.hide()
+        self.trouble = TroubleBar(runner.retry, self)
 
         self.card = StepCard(self._measures, runner.rules, runner.cautions, self.facts, runner.hand_s, self)
         self.steps = StepList(self._measures, self)
@@ -140,33 +130,10 @@ class BenchView(QWidget):
         self.stack.addWidget(near)
         self.stack.addWidget(self.far)
 
-        self.hold = button("", self.press_hold, "hold", self)
-        self.primary = QPushButton(self)
-        as_role(self.primary, "primary")
-        self.primary.setAutoDefault(False)
-        self.primary.pressed.connect(self._primary_down)
-        self.primary.clicked.connect(self._primary_up)
-        self.far_button = button("", self.toggle_far, "quiet", self)
-        self.rest_button = button("", self.toggle_rest, "quiet", self)
-        self.more = button("", None, "quiet", self)
+        self.foot = Foot(self)
+        self.hold, self.primary = self.foot.hold, self.foot.primary
         self.menu = BenchMenu(runner, self.facts, self._measures_now, self)
-        self.menu.form.connect(self._open)
-        self.menu.far.connect(self.toggle_far)
-        self.more.setMenu(self.menu.menu)
-        bar = QFrame(self)
-        as_role(bar, "bar")
-        bar_box = QHBoxLayout(bar)
-        margin = theme_now().space(4)
-        bar_box.setContentsMargins(margin, theme_now().space(2), margin, theme_now().space(2))
-        bar_box.setSpacing(theme_now().space(3))
-        bar_box.addWidget(self.hold)
-        bar_box.addStretch(1)
-        bar_box.addWidget(self.rest_button)
-        bar_box.addWidget(self.far_button)
-        bar_box.addWidget(self.more)
-        bar_box.addStretch(1)
-        bar_box.addWidget(self.primary)
-
+        self.foot.more.setMenu(self.menu.menu)
         box = QVBoxLayout(self)
         box.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)  # see minimumSizeHint
         box.setContentsMargins(0, 0, 0, 0)
@@ -174,18 +141,46 @@ class BenchView(QWidget):
         box.addWidget(self.alarms)
         box.addWidget(self.trouble)
         box.addWidget(self.stack, 1)
-        box.addWidget(bar)
+        box.addWidget(self.foot)
 
-        self.typed = TypedNumbers(self)
-        self.typed.listen(self._digit)
-        self._watched: QWidget | None = None
+        self.keys = BenchKeys(
+            runner.hand_s,
+            self._came,
+            self._digit,
+            {
+                Qt.Key.Key_F2: self.card.needs.take_reading,
+                Qt.Key.Key_F3: self.far.turn_page,
+                Qt.Key.Key_F4: self.toggle_far,
+                Qt.Key.Key_F5: self.card.press_burst,
+                Qt.Key.Key_F6: self.card.needs.toggle_stirred,
+                Qt.Key.Key_F7: self.alarms.acknowledge_first,
+                Qt.Key.Key_F9: self.press_hold,
+                Qt.Key.Key_F10: self.toggle_rest,
+                Qt.Key.Key_F11: self.card.press_aside,
+                Qt.Key.Key_F12: self.foot.open_menu,
+            },
+            {
+                Qt.Key.Key_H: self.press_hold,
+                Qt.Key.Key_S: self.card.needs.toggle_stirred,
+                Qt.Key.Key_B: self.toggle_far,
+                Qt.Key.Key_N: self.menu.note,
+            },
+            self,
+        )
+        self.hold.clicked.connect(self.press_hold)
+        self.primary.pressed.connect(self.keys.down)
+        self.primary.clicked.connect(self.keys.up)
+        self.foot.far.clicked.connect(self.toggle_far)
+        self.foot.rest.clicked.connect(self.toggle_rest)
+        self.menu.form.connect(self._open)
+        self.menu.far.connect(self.toggle_far)
         self.card.asked.connect(self.send)
         self.card.set_aside.connect(self.menu.set_aside)
         self.card.correct.connect(self.menu.correction)
         self.card.grow.connect(self.menu.grow)
         self.card.add.connect(self.menu.suggested)
-        self.card.needs.entry.key_seen.connect(self._other_key)
-        self.far.entry.key_seen.connect(self._other_key)
+        self.card.needs.entry.key_seen.connect(self.keys.other)
+        self.far.entry.key_seen.connect(self.keys.other)
         self.far.sized.connect(self.sized)
         self.alarms.seen.connect(self._seen)
         runner.changed.connect(self._changed)
@@ -266,53 +261,8 @@ class BenchView(QWidget):
 
     # -- keys
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Keys that nothing in the window wanted."""
-        if isinstance(event, QKeyEvent) and event.type() is QEvent.Type.KeyPress:
-            return self._key_down(event)
-        if not isinstance(event, QKeyEvent) or event.type() is not QEvent.Type.KeyRelease:
-            return False
-        if event.key() != Qt.Key.Key_F8 or event.isAutoRepeat():
-            return False
-        self._primary_up()
-        return True
-
-    def _key_down(self, event: QKeyEvent) -> bool:
-        key = event.key()
-        if key == Qt.Key.Key_F8:
-            if not event.isAutoRepeat():
-                self._primary_down()
-            return True
-        self._other_key()
-        if event.isAutoRepeat():
-            return False
-        call = {
-            Qt.Key.Key_F9: self.press_hold,
-            Qt.Key.Key_F4: self.toggle_far,
-            Qt.Key.Key_F7: self._seen_by_key,
-            Qt.Key.Key_F2: self.card.needs.take_reading,
-            Qt.Key.Key_F6: self.card.needs.toggle_stirred,
-            Qt.Key.Key_F5: self.card.press_burst,
-            Qt.Key.Key_F3: self.far.turn_page,
-            Qt.Key.Key_F10: self.toggle_rest,
-            Qt.Key.Key_F11: self.card.press_aside,
-            Qt.Key.Key_F12: self._open_menu,
-        }.get(Qt.Key(key))
-        plain = event.modifiers() in (Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.KeypadModifier)
-        if call is None and plain and not takes_text(QApplication.focusWidget()):
-            call = {
-                Qt.Key.Key_H: self.press_hold,
-                Qt.Key.Key_S: self.card.needs.toggle_stirred,
-                Qt.Key.Key_B: self.toggle_far,
-                Qt.Key.Key_N: self.menu.note,
-            }.get(Qt.Key(key))
-        if call is None:
-            return False
-        call()
-        return True
-
     def _digit(self, character: str) -> None:
-        self._other_key()
+        self.keys.other()
         self._show_card()
         if self.card.form.form is not None or not self.runner.state.phase.live:
             return
@@ -322,14 +272,7 @@ class BenchView(QWidget):
         if self._on_rest:
             self.toggle_rest()
 
-    def _other_key(self) -> None:
-        self._gate.other_key(self.runner.hand_s())
-
-    def _primary_down(self) -> None:
-        self._gate.down(self.runner.hand_s())
-
-    def _primary_up(self) -> None:
-        came = self._gate.up(self.runner.hand_s())
+    def _came(self, came: Press) -> None:
         if came is Press.COUNTS:
             self._primary()
         elif came is Press.TOO_SOON:
@@ -382,10 +325,11 @@ class BenchView(QWidget):
     # -- what the runner says
 
     def _changed(self, state: SessionState, kinds: frozenset[str]) -> None:
-        self._gate.something_happened(self.runner.hand_s())
+        self.keys.something_happened()
         if kinds & {"step begun", "hold asked", "held", "went on"} or kinds - {
             "alarm raised",
             "alarm returned",
+            "alarm acknowledged",
             "clock noticed",
         }:
             self._finish_asked = ""
@@ -412,18 +356,18 @@ class BenchView(QWidget):
                 says=self._measures.say(refusal.says), key=DONE_KEY
             )
             self._tell(words, refusal)
-            self._gate.something_happened(self.runner.hand_s())
+            self.keys.something_happened()
             return
         self.card.refused(refusal, command)
         self.far.tell(self.card.says.text())
         announce(self, self._measures.say(refusal.says), False)
 
     def _troubled(self, trouble: Trouble | None) -> None:
-        self.trouble.setVisible(trouble is not None)
+        says = "" if trouble is None else self._measures.say(trouble.says)
+        self.trouble.tell(says)
         self.show_state()
-        if trouble is not None:
-            self.trouble_says.say(self._measures.say(trouble.says))
-            announce(self, self._measures.say(trouble.says), True)
+        if says:
+            announce(self, says, True)
 
     def _ticked(self, now_s: float) -> None:
         state = self.runner.state
@@ -438,54 +382,19 @@ class BenchView(QWidget):
                 self._show_curve(state, now_s)
 
     def _show_curve(self, state: SessionState, now_s: float) -> None:
-        names = look.BandNames(
-            window=self.tr("window"),
-            pour_floor=self.tr("pour floor"),
-            melt_out=self.tr("melt-out"),
-            melt_ceiling=self.tr("melt ceiling"),
-            flash_safe=self.tr("flash-safe"),
-            scented_ceiling=self.tr("scented ceiling"),
-            absolute=self.tr("never above"),
-            fragrance=self.tr("fragrance in"),
-        )
+        names = band_names(self)
         self._curve_page.setVisible(bool(state.readings) or state.hot)  # the steps have the room before
         spoken = self.card.temperature.words()
         self.curve.show_data(look.curve_of(state, now_s, names, spoken, self.ahead.fan))
 
-    # -- buttons and menu
+    # -- words and forms
 
     def _say(self) -> None:
-        self.hold.setText(self.tr("Hold ({key})").format(key=HOLD_KEY))
-        self.retry.setText(self.tr("Try again"))
-        self.far_button.setText(
-            (self.tr("Full view ({key})") if self.is_far else self.tr("Bench view ({key})")).format(
-                key=FAR_KEY
-            )
-        )
-        self.more.setText(self.tr("More ({key})").format(key=MORE_KEY))
         self.setAccessibleName(self.tr("The running batch"))
 
     def _show_buttons(self, state: SessionState) -> None:
-        self.hold.setEnabled(state.phase is Phase.RUNNING)
-        self.more.setEnabled(state.phase.live)
-        if state.phase.over:
-            words = self.tr("Close this batch ({key})")
-        elif state.phase is Phase.HOLDING:
-            words = self.tr("Done, it is safe ({key})")
-        elif state.phase is Phase.HELD:
-            words = self.tr("Go on ({key})")
-        elif look.cautions_unread(state):
-            words = self.tr("Read on ({key})") if self._more_to_read else self.tr("I have read this ({key})")
-        elif look.next_step(state) is None:
-            words = self.tr("Finish the batch ({key})")
-        else:
-            words = self.tr("Done, next step ({key})")
-        self.primary.setText(words.format(key=DONE_KEY))
+        self.foot.show_state(state, self._more_to_read)
         self.menu.show_state(state)
-
-    def _open_menu(self) -> None:
-        if self.more.isEnabled():
-            self.more.showMenu()
 
     def _measures_now(self) -> Measures:
         return self._measures
@@ -504,25 +413,19 @@ class BenchView(QWidget):
         self.runner.send(Acknowledge(key))
         self._show_alarms()
 
-    def _seen_by_key(self) -> None:
-        self.alarms.acknowledge_first()
-
     # -- window
 
     def _dress(self) -> None:
         self._theme = theme_now()
         self.setStyleSheet(bench_sheet(self._theme))
         self.card.dress()
-        tall = max(round(self._ruler.px(self, TARGET_MM)), round(2.6 * self._theme.em()))
-        for each in (self.hold, self.primary, self.far_button, self.more):
-            each.setMinimumHeight(tall)
-        self.hold.setMinimumWidth(3 * tall)
-        self.primary.setMinimumWidth(4 * tall)
+        self.foot.dress(self._ruler)
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
             self.menu.fill()
             self._say()
+            self._arrange()
             self.show_state()
         if event.type() is QEvent.Type.PaletteChange and theme_now() != self._theme:
             self._theme = theme_now()
@@ -531,7 +434,7 @@ class BenchView(QWidget):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        self._watch(self.window())
+        self.keys.watch(self.window())
         self._take_focus()
 
     def _show_field(self) -> None:
@@ -543,13 +446,13 @@ class BenchView(QWidget):
         if self.is_far:
             self.far.focus_entry()
         elif self._on_rest:
-            self.rest_button.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.foot.rest.setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.card.take_focus()
 
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
-        self._watch(None)
+        self.keys.watch(None)
 
     def minimumSizeHint(self) -> QSize:
         """The card and its buttons; whatever else there is gives way first."""
@@ -568,17 +471,11 @@ class BenchView(QWidget):
         self._scroller.setVisible(not self._on_rest)
         self.side.setVisible(fits_side or self._on_rest)
         self.recipe_strip.setVisible(fits_strip or self._on_rest)
-        self.rest_button.setVisible(not fits_strip and not self.is_far)
-        self.far_button.setVisible(fits_side or self.is_far)
-        self.rest_button.setText(
-            (
-                self.tr("Back to the step ({key})") if self._on_rest else self.tr("All the rest ({key})")
-            ).format(key=REST_KEY)
-        )
+        self.foot.show_place(self.is_far, self._on_rest, fits_side, fits_strip)
 
     def toggle_rest(self) -> None:
         """Where it is narrow: steps, curve and recipe instead of the card, and back."""
-        if not self.rest_button.isVisibleTo(self):
+        if not self.foot.rest.isVisibleTo(self):
             return
         self._on_rest = not self._on_rest
         self._arrange()
@@ -594,17 +491,7 @@ class BenchView(QWidget):
         self._speech.hush()
         self._awake.release()
         self.runner.stop_looking()
-        self._watch(None)
-
-    def _watch(self, window: QWidget | None) -> None:
-        if window is self._watched:
-            return
-        if self._watched is not None:
-            self._watched.removeEventFilter(self)
-        self._watched = window
-        self.typed.watch(window)
-        if window is not None:
-            window.installEventFilter(self)
+        self.keys.watch(None)
 
 
 def _padded(widget: QWidget) -> QWidget:

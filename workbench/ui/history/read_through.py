@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWi
 from workbench.core.batch.record import BatchRecord, MadeLine, Struck, record
 from workbench.core.batch.state import Phase, Reading, SessionState
 from workbench.ui.bench import now as look
-from workbench.ui.bench.curve import CurvePane
+from workbench.ui.bench.curve import CurvePane, band_names
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.step_list import mark_words
 from workbench.ui.bench.words import elapsed_words, when_words
@@ -75,7 +75,7 @@ class ReadThrough(QWidget):
         )
         self.remark.say(self._remark(made))
         self.curve.setVisible(bool(state.readings))
-        self.curve.show_data(look.curve_of(state, state.at_s, look.BandNames(), self._spoken(made)))
+        self.curve.show_data(look.curve_of(state, state.at_s, band_names(self), self._spoken(made)))
         clear(self._body)
         self._lines(made)
         self._tins(made)
