@@ -408,7 +408,13 @@ def test_without_a_window_only_an_accepted_remedy_starts(window: bool | None) ->
     assert not refused.can_set_aside
     aside = ask.SetAside("", Guard.WINDOW, "I know what I do")
     assert isinstance(bench.ask(ask.Start(plan, set_aside=(aside,))), Refused)
-    recipe = plan.recipe.model_copy(update={"accepted_remedy": "less lemon"})
+    # a name of a remedy that left the window empty is no way in
+    named = plan.recipe.model_copy(update={"accepted_remedy": "less lemon"})
+    assert isinstance(bench.ask(ask.Start(plan.model_copy(update={"recipe": named}))), Refused)
+    recipe = plan.recipe.model_copy(update={"add_above_flash_safe": True})
+    too_low = temperatures.model_copy(update={"scented_ceiling_c": temperatures.pour_floor_c})
+    sets_first = plan.model_copy(update={"recipe": recipe, "temperatures": too_low})
+    assert isinstance(bench.ask(ask.Start(sets_first)), Refused)
     bench.do(ask.Start(plan.model_copy(update={"recipe": recipe})))
 
 

@@ -324,7 +324,8 @@ def start_guard(plan: Plan, set_aside: tuple[SetAside, ...]) -> Refused | None:
     """Why a plan may not be started as it stands."""
     if plan.blockers:
         return Refused(says=plan.blockers[0], what_to_do=say("Change the recipe and plan it again."))
-    remedy = bool(plan.recipe.accepted_remedy.strip()) or plan.recipe.add_above_flash_safe
+    # every other remedy changes the recipe so that it has a window; only this one leaves it empty
+    remedy = plan.recipe.add_above_flash_safe and _pours_below_the_scented_ceiling(plan)
     scented = bool(plan.recipe.scent)
     if scented and plan.temperatures.window_open is not True and not remedy:
         if plan.temperatures.window_open is False:
@@ -347,6 +348,11 @@ def start_guard(plan: Plan, set_aside: tuple[SetAside, ...]) -> Refused | None:
     if any(each.guard is not Guard.SKIN_LIMITS for each in set_aside):
         return Refused(says=say("Only skin limits can be set aside before the start."))
     return None
+
+
+def _pours_below_the_scented_ceiling(plan: Plan) -> bool:
+    floor_c, ceiling = plan.temperatures.pour_floor_c, plan.temperatures.scented_ceiling_c
+    return floor_c is not None and ceiling is not None and floor_c < ceiling
 
 
 # --- setting aside ---
