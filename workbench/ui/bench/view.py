@@ -55,8 +55,8 @@ from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.bench.sheet import bench_sheet
 from workbench.ui.bench.step_card import StepCard
 from workbench.ui.bench.step_list import StepList
-from workbench.ui.theme import as_role, theme_now
-from workbench.ui.widgets.basic import Scroller
+from workbench.ui.theme import theme_now
+from workbench.ui.widgets.basic import Scroller, column, page
 from workbench.ui.writing import Writer
 
 SIDE_EMS, STRIP_EMS = 52, 76  # from these widths on, steps and curve, and the recipe, stand beside the card
@@ -109,8 +109,8 @@ class BenchView(QWidget):
         self.curve = CurvePane(self._measures, self)
         self.recipe_strip = GoingIn(self._measures)
         self.side = QSplitter(Qt.Orientation.Vertical, self)
-        self.side.addWidget(_padded(self.steps))
-        self._curve_page = _padded(self.curve)
+        self.side.addWidget(page(column(self.steps), 4))
+        self._curve_page = page(column(self.curve), 4)
         self.side.addWidget(self._curve_page)
         self.side.setStretchFactor(0, 2)
         self.side.setStretchFactor(1, 3)
@@ -492,14 +492,3 @@ class BenchView(QWidget):
         self._awake.release()
         self.runner.stop_looking()
         self.keys.watch(None)
-
-
-def _padded(widget: QWidget) -> QWidget:
-    made = QWidget()
-    as_role(made, "page")
-    made.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
-    box = QVBoxLayout(made)
-    margin = theme_now().space(4)
-    box.setContentsMargins(margin, theme_now().space(3), margin, theme_now().space(3))
-    box.addWidget(widget)
-    return made
