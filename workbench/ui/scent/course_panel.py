@@ -11,11 +11,13 @@ from PySide6.QtWidgets import QButtonGroup, QGridLayout, QStackedWidget, QWidget
 
 from workbench.core.catalogue.model import Note
 from workbench.core.design.more_of import with_share
+from workbench.core.recipe.amounts import work_out
 from workbench.core.recipe.model import Recipe
 from workbench.core.recipe.weighed import Where
 from workbench.core.scent.course import DAY_S
 from workbench.core.scent.notes import note_of
 from workbench.core.scent.telling import BAND_NOTE, missing_sentence, summary
+from workbench.core.skin.assess import assess
 from workbench.core.trouble import Trouble
 from workbench.ui.editor.model import RecipeModel, sentence_of
 from workbench.ui.scent.chart import CourseChart
@@ -178,8 +180,7 @@ class CoursePanel(QWidget):
         """The charts alone, which is all that is needed while an oil is being drawn."""
         self.chart.show_picture(picture_of(now, self._old()))
         self.strength.show_lines(now.course.times_s, lines_of(now))
-        if self.chart.cursor_s is not None:
-            self._pointed(self.chart.cursor_s)
+        self._pointed(-1.0 if self.chart.cursor_s is None else self.chart.cursor_s)
 
     def _old(self) -> Unfolding | None:
         chosen = next((one for one in self._earlier if one.key == self.compare.key()), None)
@@ -260,17 +261,33 @@ class CoursePanel(QWidget):
         return with_share(recipe, evaluation.weighed, index, share)
 
     def _moving(self, key: str, share: float) -> None:
-        """Show it at this share; nothing is changed yet."""
+        """Show it at this share, and what that does to the limits; nothing is changed yet."""
+        catalogue, recipe = self._model.context.catalogue, self._model.recipe
         try:
-            now = unfold_recipe(self._at_share(key, share, self._model.recipe), self._model.context.catalogue)
+            wished = self._at_share(key, share, recipe)
+            whole = work_out(wished, catalogue).composition
+            now = unfold(whole, wished, catalogue)
+            skin = assess(whole, catalogue, recipe.uses, recipe.place)
         except Trouble as trouble:
             self.fault.say_or_hide(self._model.context.writer.sentence(sentence_of(trouble)))
             return
         self.fault.say_or_hide("")
         self._draw(now)
+        w = self._model.context.writer
         for made in self._rows:
             if made.key == key:
-                made.share.say(self._model.context.writer.share(100 * share, 0 if share >= 0.1 else 1))
+                made.share.say(w.share(100 * share, 0 if share >= 0.1 else 1))
+        tightest = skin.tightest
+        if tightest is not None and tightest.used_percent is not None:
+            self.readout.say(
+                self.tr("{name} at {share}: {used} of the limit on skin for {limit}").format(
+                    name=short_name(catalogue.material(key).name),
+                    share=w.share(100 * share, 0 if share >= 0.1 else 1),
+                    used=f"{w.number(tightest.used_percent, 0)} %",
+                    limit=w.sentence(tightest.name),
+                ),
+                "danger" if skin.over else "small",
+            )
 
     def _moved(self, key: str, share: float) -> None:
         says = self._model.edit(self.tr("share of an oil"), lambda recipe: self._at_share(key, share, recipe))
@@ -295,7 +312,9 @@ class CoursePanel(QWidget):
                 chart.point_at(None if seconds < 0 else seconds)
                 chart.blockSignals(False)
         if now is None or seconds < 0 or not now.course.oils:
-            self.readout.say(self.tr("Point at a time, or use the arrow keys, to read what is left then."))
+            self.readout.say(
+                self.tr("Point at a time, or use the arrow keys, to read what is left then."), "small"
+            )
             return
         run = now.course
         left = {oil: float(np.interp(seconds, run.times_s, run.left[at])) for at, oil in enumerate(run.oils)}
@@ -311,7 +330,7 @@ class CoursePanel(QWidget):
             share=w.share(100 * whole / float(run.masses_g.sum()), 0),
             parts=", ".join(parts),
         )
-        self.readout.say(words)
+        self.readout.say(words, "small")
         self._describe(words)
 
 
