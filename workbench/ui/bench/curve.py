@@ -7,6 +7,7 @@ pans or zooms; then a button goes back to live.
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QPersistentModelIndex, Qt, Signal
@@ -28,6 +29,8 @@ from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.now import BandNames
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.theme import as_role, theme_now
+
+COLDEST_C, HOTTEST_C = -60.0, 400.0  # an open end of a band lies beyond what can be read
 
 AnyIndex = QModelIndex | QPersistentModelIndex
 
@@ -92,8 +95,9 @@ class CurvePane(QWidget):
         self._follow = True
         self._plot: Any = None
         self._line: Any = None
-        self._items: list[Any] = []
-        self._drawn: tuple[object, ...] = ()
+        self._items: dict[str, list[Any]] = {}
+        self._part = ""
+        self._drawn: dict[str, tuple[object, ...]] = {}
 
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._title = QLabel(self)
@@ -150,7 +154,7 @@ class CurvePane(QWidget):
 
     def set_measures(self, measures: Measures) -> None:
         self._measures = measures
-        self._drawn = ()
+        self._drawn = {}
         self._model.show(measures, self._data)
         if self._plot is not None:
             self._dress()
@@ -266,20 +270,30 @@ class CurvePane(QWidget):
         return self._measures.temperature_number(celsius)
 
     def _redraw(self) -> None:
-        points = self._data.points
-        drawn = (points, self._data.bands, self._data.marks, self._data.fan, self._measures, theme_now())
-        if drawn != self._drawn:
-            self._drawn = drawn
-            for item in self._items:
+        """Only what changed is made anew: a reading moves points, it does not rebuild the guards."""
+        data = self._data
+        first, last = span_s(data)
+        dress = (self._measures, theme_now())
+        parts = {
+            "bands": (data.bands, dress),
+            "fan": (data.fan, dress),
+            "marks": (data.marks, round(4 * math.log2(max(1.0, last - first))), dress),
+            "points": (data.points, dress),
+        }
+        draw = {
+            "bands": self._add_bands,
+            "fan": self._add_fan,
+            "marks": self._add_marks,
+            "points": self._add_points,
+        }
+        for part, wanted in parts.items():
+            if self._drawn.get(part) == wanted:
+                continue
+            self._drawn[part] = wanted
+            for item in self._items.pop(part, []):
                 self._plot.removeItem(item)
-            self._items = []
-            for band in self._data.bands:
-                self._add_band(band)
-            self._add_fan()
-            self._add_marks()
-            xs, ys = with_gaps(points)
-            self._line.setData(xs, [self._y(value) for value in ys], connect="finite")
-            self._add_points()
+            self._part = part
+            draw[part]()
         if self._follow:
             self._range()
 
@@ -293,13 +307,16 @@ class CurvePane(QWidget):
 
     def _add(self, item: Any) -> None:
         self._plot.addItem(item)
-        self._items.append(item)
+        self._items.setdefault(self._part, []).append(item)
+
+    def _add_bands(self) -> None:
+        for band in self._data.bands:
+            self._add_band(band)
 
     def _add_band(self, band: Band) -> None:
         import pyqtgraph as pg
 
         colours = theme_now().colours
-        low, high = span_c(self._data)
         ground, edge = {
             Tone.CEILING: (None, colours.danger_ink),
             Tone.WINDOW: (colours.window_fill, colours.window_edge),
@@ -307,8 +324,8 @@ class CurvePane(QWidget):
             Tone.AIM: (None, colours.muted),
         }[band.tone]
         if ground is not None:
-            bottom = self._y(low - 40 if band.low_c is None else band.low_c)
-            top = self._y(high + 40 if band.high_c is None else band.high_c)
+            bottom = self._y(COLDEST_C if band.low_c is None else band.low_c)
+            top = self._y(HOTTEST_C if band.high_c is None else band.high_c)
             region = pg.LinearRegionItem(
                 (bottom, top), orientation="horizontal", movable=False, brush=ground, pen=pg.mkPen(None)
             )
@@ -391,6 +408,8 @@ class CurvePane(QWidget):
 
         colours = theme_now().colours
         points = self._data.points
+        xs, ys = with_gaps(points)
+        self._line.setData(xs, [self._y(value) for value in ys], connect="finite")
         for stirred, brush in ((True, colours.plot_1), (False, colours.page)):
             chosen = [point for point in points if point.stirred is stirred]
             if chosen:

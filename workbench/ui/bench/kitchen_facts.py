@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
+
 from workbench.core.batch.commands import Refused
 from workbench.core.batch.made import composition_made, composition_now, grown_targets
 from workbench.core.batch.state import SessionState
@@ -11,6 +13,8 @@ from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Lot
 from workbench.core.design.firmness import correct_firmness
 from workbench.core.design.headroom import headroom
+from workbench.core.design.more_of import more_of
+from workbench.core.design.wish import MOMENTS_S
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Grams, Number, say
 from workbench.ui.bench.facts import BenchFacts, Outlook, Suggested
@@ -22,7 +26,8 @@ def facts_of(
     """Everything the card can say from these tables."""
 
     def how_much_more(state: SessionState, material: str) -> str:
-        return _headroom(state, material, catalogue)
+        room, change = _headroom(state, material, catalogue), _a_little_more(state, material, catalogue)
+        return say("{room} {change}", room=room, change=change) if room and change else room or change
 
     def correction(state: SessionState, answer: str) -> Suggested | None:
         return _firmness(state, answer, catalogue)
@@ -31,6 +36,27 @@ def facts_of(
     for lot in catalogue.shelf.lots:
         lots[lot.material] = (*lots.get(lot.material, ()), lot)
     return BenchFacts(lots, how_much_more, correction, _growth, outlook)
+
+
+def _a_little_more(state: SessionState, material: str, catalogue: Catalogue) -> str:
+    """What a little more of one oil would do to the scent of the jug as it is, before it is poured."""
+    plan = state.plan
+    if plan is None or material not in catalogue.materials or not catalogue.material(material).kind.is_scent:
+        return ""
+    recipe = plan.recipe
+    try:
+        found = more_of(
+            material,
+            composition_now(state),
+            catalogue,
+            recipe.uses,
+            recipe.place,
+            notes={line.material: line.note for line in recipe.scent},
+            times_s=np.array(MOMENTS_S),
+        )
+    except Trouble:
+        return ""  # what cannot be reckoned is said beside the limits already
+    return found.says[0]
 
 
 def _headroom(state: SessionState, material: str, catalogue: Catalogue) -> str:
