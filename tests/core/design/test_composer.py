@@ -12,12 +12,12 @@ from tests.core.design.scents import TWENTY_FIVE, balm, wish, with_lots
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note, Place, Use
 from workbench.core.design.composer import compose, with_answer
-from workbench.core.design.composer_judging import moment_words
 from workbench.core.design.composer_solve import GAP, OFFSET, solve
 from workbench.core.design.wish import Composed, Holds, Leaning, Wish
 from workbench.core.recipe.amounts import work_out
 from workbench.core.recipe.model import Measure, Recipe
 from workbench.core.scent.course import FOUR_HOURS_S, HOUR_S, JUST_ON_S
+from workbench.core.scent.telling import moment_words
 from workbench.core.skin.assess import assess
 from workbench.core.skin.verdict import SkinVerdict, Verdict
 from workbench.core.trouble import Trouble

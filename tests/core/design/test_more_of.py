@@ -82,3 +82,12 @@ def test_a_jug_without_scent_and_an_empty_one(tables: Catalogue) -> None:
     assert ask(tables, "vetiver", 0.001, jug=plain).says[0].startswith("0.00 g more of Vetiver")
     with pytest.raises(Trouble, match="nothing in the jug"):
         ask(tables, "lemon", jug=Composition(()))
+
+
+def test_the_jug_of_a_running_batch_is_asked_in_the_same_way(tables: Catalogue) -> None:
+    """As weighed, with a slip: three times the bergamot that was planned."""
+    weighed = Composition.of({"sunflower": 94.2, "bergamot": 0.6, "geranium": 3.1, "sandalwood": 2.0})
+    planned, made = ask(tables, "geranium", 1.0), ask(tables, "geranium", 1.0, weighed)
+    assert made.before.masses_g.tolist() == [0.6, 3.1, 2.0]
+    assert planned.skin_before.verdict is not made.skin_before.verdict
+    assert not made.newly_over  # it was over before; geranium is not to blame

@@ -10,8 +10,9 @@ from workbench.core.design.composer_problem import MUST_SHARE, Candidates, Probl
 from workbench.core.design.composer_solve import Solution, solve
 from workbench.core.design.wish import Answer, Binding, Holds, Leaning, Reached, Unmet, Wish
 from workbench.core.recipe.composition import Composition
-from workbench.core.scent.course import FOUR_HOURS_S, HOUR_S, course
+from workbench.core.scent.course import course
 from workbench.core.scent.strength import strength
+from workbench.core.scent.telling import moment_words, note_words
 from workbench.core.scent.volatility import Array
 from workbench.core.wording import Grams, Number, Said, say
 
@@ -21,25 +22,6 @@ MET = 0.85  # of the strength asked for; less is said to be unmet
 WORTH_SAYING = 0.02  # doublings of dose
 
 _NOTES = (Note.TOP, Note.MIDDLE, Note.BASE)
-
-
-def note_words(note: Note) -> Said:
-    return {
-        Note.TOP: say("the top note"),
-        Note.MIDDLE: say("the middle note"),
-        Note.BASE: say("the base note"),
-    }[note]
-
-
-def moment_words(at_s: float) -> Said:
-    """A moment of the course in words."""
-    if at_s < HOUR_S / 2:
-        return say("just on")
-    if abs(at_s - HOUR_S) < 1:
-        return say("after one hour")
-    if abs(at_s - FOUR_HOURS_S) < 1:
-        return say("after four hours")
-    return say("after {hours} h", hours=Number(at_s / 3600.0, 1))
 
 
 def planned_strength(problem: Problem, aim: int, units: Array) -> float:

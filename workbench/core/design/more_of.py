@@ -13,7 +13,6 @@ import numpy as np
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note, Place, Use
-from workbench.core.design.composer_judging import moment_words, note_words
 from workbench.core.design.headroom import Headroom, headroom
 from workbench.core.design.wish import MOMENTS_S
 from workbench.core.recipe.amounts import Weighed, Where
@@ -24,6 +23,8 @@ from workbench.core.recipe.model import Amount, Measure, Recipe
 from workbench.core.scent.course import Course, course
 from workbench.core.scent.notes import notes_for
 from workbench.core.scent.strength import Strength, strength
+from workbench.core.scent.telling import moment_words, note_words
+from workbench.core.scent.volatility import Array
 from workbench.core.skin.assess import assess
 from workbench.core.skin.verdict import LimitUse, SkinVerdict
 from workbench.core.trouble import Trouble
@@ -77,8 +78,12 @@ def more_of(
     *,
     grams: float | None = None,
     notes: Mapping[str, Note] | None = None,
+    times_s: Array | None = None,
 ) -> MoreOf:
     """What `grams` more of an oil would do (None: a little); a negative amount is less of it.
+
+    `times_s` are the times of the two courses; a screen that shows only the
+    sentences asks for `MOMENTS_S`.
 
     Raises `Trouble` for an unknown material, an empty jug, or more taken out
     than there is.
@@ -92,8 +97,7 @@ def more_of(
             say("There is not so much {name} in it. Take less out.", name=catalogue.material(oil).name)
         )
     richer = composition.plus({oil: extra})
-    times = None
-    before, after = course(composition, catalogue, times), course(richer, catalogue, times)
+    before, after = course(composition, catalogue, times_s), course(richer, catalogue, times_s)
     chosen = notes_for(after.oils, catalogue, dict(notes or {}))
     was, will = strength(before, chosen), strength(after, chosen)
     moved = tuple(

@@ -9,20 +9,39 @@ import numpy as np
 from workbench.core.catalogue.model import Note
 from workbench.core.scent.course import FOUR_HOURS_S, HOUR_S, Course
 from workbench.core.scent.strength import PERCEIVED, Strength
-from workbench.core.wording import Said, Share, say
+from workbench.core.wording import Number, Said, Share, say
 
 BAND_NOTE = say(
     "Share left and relative strength are reckoned for a thin film in still air. The order can be trusted; "
     "how fast the clock runs differs between wearers by a factor of two to three, so no hours are promised."
 )
 
-# one word per state, so that a sentence is one template
+# whole phrases, so that a sentence is one template
 _LEADS: Mapping[Note, tuple[Said, Said]] = {
     Note.TOP: (say("the top note"), say("the top note, faintly")),
     Note.MIDDLE: (say("the middle note"), say("the middle note, faintly")),
     Note.BASE: (say("the base note"), say("the base note, faintly")),
 }
 _NOTES = (Note.TOP, Note.MIDDLE, Note.BASE)
+
+
+def note_words(note: Note) -> Said:
+    return {
+        Note.TOP: say("the top note"),
+        Note.MIDDLE: say("the middle note"),
+        Note.BASE: say("the base note"),
+    }[note]
+
+
+def moment_words(at_s: float) -> Said:
+    """A moment of the course in words."""
+    if at_s < HOUR_S / 2:
+        return say("just on")
+    if abs(at_s - HOUR_S) < 1:
+        return say("after one hour")
+    if abs(at_s - FOUR_HOURS_S) < 1:
+        return say("after four hours")
+    return say("after {hours} h", hours=Number(at_s / 3600.0, 1))
 
 
 def leader(strength: Strength, at_s: float) -> tuple[Note | None, bool]:

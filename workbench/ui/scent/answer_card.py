@@ -6,8 +6,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QGridLayout, QWidget
 
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.design.composer_judging import moment_words, note_words
 from workbench.core.design.wish import Answer, Composed
+from workbench.core.scent.telling import moment_words, note_words
 from workbench.ui.scent.course_data import short_names
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.basic import Words, button, clear, column, figure
