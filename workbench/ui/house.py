@@ -48,6 +48,7 @@ class House(QObject):
     ) -> None:
         super().__init__()
         self.context, self.desk, self._starter, self._keep = context, desk, starter, keep_preferences
+        self._kit = kit
         context.setParent(self)
         desk.setParent(self)
         self.model = RecipeModel(context, blank_recipe(self.tr("A new balm"), context.catalogue), self)
@@ -85,6 +86,7 @@ class House(QObject):
         self.desk.opened.connect(self._opened)
         self.desk.troubled.connect(window.tell_trouble)
         self.workplace.answers.trial_promoted.connect(self.recipes.save)
+        self.workplace.answers.smell_now.connect(self._smell_now)
         self.context.preferences_changed.connect(self._preferences_changed)
 
     def _fill_strip(self) -> None:
@@ -416,6 +418,12 @@ class House(QObject):
         room.page.runner.hold_after_fault()
         return True
 
+    def _smell_now(self, words: str) -> None:
+        """A strip on the bench is due: said wherever the window is, with a tone and a sign to the desktop."""
+        self.window.banner.tell(words, trouble=False)
+        self._kit.sound().play("timer")
+        QApplication.alert(self.window)
+
     # leaving
 
     def settled(self) -> bool:
@@ -430,6 +438,8 @@ class House(QObject):
         if not self.settled():
             return False
         self.batches.put_away()
+        if self.workplace.answers.scent is not None:
+            self.workplace.answers.scent.trials.stop()
         self.model.finish_jobs()
         self.desk.close()
         self.model.stack.clear()  # a stack that still holds commands tells of them while it is destroyed

@@ -5,11 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tests.core.design.scents import with_lots
+from tests.core.design.scents import balm, with_lots
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.model import Place, Use
-from workbench.core.design.substitution import Substitute, profile, substitutes
+from workbench.core.catalogue.model import Note, Place, Use
+from workbench.core.design.substitution import Substitute, profile, substitutes, with_substitute
+from workbench.core.recipe.amounts import work_out
 from workbench.core.recipe.composition import Composition
+from workbench.core.recipe.model import Amount, BatchSize, Measure, ScentLine
 from workbench.core.scent.course import course
 from workbench.core.scent.volatility import Carrier
 from workbench.core.trouble import Trouble
@@ -93,3 +95,28 @@ def test_unknown_make_is_trouble(tables: Catalogue) -> None:
 def test_the_profile_rises(tables: Catalogue) -> None:
     for oil in ("lemon", "lavender", "vetiver", "benzoin"):
         assert np.all(np.diff(profile(oil, tables, Carrier({"triglyceride": 1.0}))) >= 0)
+
+
+@pytest.mark.parametrize("measure", [Measure.PARTS, Measure.DROPS, Measure.GRAMS])
+def test_taking_a_substitute_weighs_what_was_said(measure: Measure, tables: Catalogue) -> None:
+    scent = (("clove_bud", 10.0), ("lavender", 30.0))
+    recipe = balm().model_copy(
+        update={
+            "scent": tuple(
+                ScentLine(material=key, amount=Amount(value=value, measure=measure), note=Note.MIDDLE)
+                for key, value in scent
+            ),
+            "load_from_scent": measure is not Measure.PARTS,
+            "size": BatchSize(mass_g=500.0),
+        }
+    )
+    before = work_out(recipe, tables).composition
+    found = substitutes("clove_bud", before, tables, (Use.PERFUME,), Place.EU)[0]
+    meant_g = before.as_dict()["clove_bud"]
+    taken = with_substitute(recipe, "clove_bud", found, meant_g, tables)
+    after = work_out(taken, tables).composition.as_dict()
+    assert found.oil in after
+    assert "clove_bud" not in after
+    assert after[found.oil] / after["lavender"] == pytest.approx(
+        found.grams / before.as_dict()["lavender"], rel=0.06
+    )

@@ -16,7 +16,10 @@ import numpy as np
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Place, Use
 from workbench.core.design.headroom import headroom
+from workbench.core.recipe.change import change
 from workbench.core.recipe.composition import Composition
+from workbench.core.recipe.densities import density_of
+from workbench.core.recipe.model import Amount, Measure, Recipe, ScentLine
 from workbench.core.scent.course import HOUR_S, course
 from workbench.core.scent.strength import strength
 from workbench.core.scent.volatility import Array, Carrier, Film, carrier_of, volatility_of
@@ -86,6 +89,36 @@ def substitutes(
             found.append(one)
     found.sort(key=lambda one: (one.within_limits is False, one.distance))
     return tuple(found[:most])
+
+
+def with_substitute(
+    recipe: Recipe, missing: str, found: Substitute, meant_g: float, catalogue: Catalogue
+) -> Recipe:
+    """The recipe with another oil on the line of the missing one; its note is that of the new oil.
+
+    `meant_g` are the grams of the missing oil that `found` was reckoned for.
+    """
+    lines = []
+    for line in recipe.scent:
+        if line.material != missing:
+            lines.append(line)
+            continue
+        factor = found.grams / meant_g if meant_g > 0 else 1.0
+        old, new = (density_of(key, catalogue.materials) for key in (missing, found.oil))
+        if line.amount.measure in (Measure.DROPS, Measure.MILLILITRES) and old and new:
+            factor *= old / new  # both count volume
+        value = line.amount.value * factor
+        if line.amount.measure is Measure.DROPS:
+            value = max(1.0, round(value))
+        lines.append(
+            ScentLine(
+                material=found.oil,
+                amount=Amount(value=round(value, 3) or 0.001, measure=line.amount.measure),
+                note=catalogue.material(found.oil).note or line.note,
+                scale=line.scale,
+            )
+        )
+    return change(recipe, scent=tuple(lines))
 
 
 def profile(oil: str, catalogue: Catalogue, carrier: Carrier) -> Array:

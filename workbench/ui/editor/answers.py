@@ -39,10 +39,12 @@ def find_remedies(evaluation: Evaluation, catalogue: Catalogue) -> tuple[Remedy,
 class AnswersPage(QWidget):
     """make_asked(practice)  the batch (or a practice run of it) shall begin
     trial_promoted()      a trial on paper is the scent of the recipe now
+    smell_now(words)      a paper strip is to be smelled
     """
 
     make_asked = Signal(bool)
     trial_promoted = Signal()
+    smell_now = Signal(str)
 
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -164,6 +166,7 @@ class AnswersPage(QWidget):
         self.scent = ScentPage(self.model)
         self.scent.furnish(self._trials, self._revisions)
         self.scent.promoted.connect(self.trial_promoted)
+        self.scent.trials.smell_now.connect(self.smell_now)
         self._pages["scent"] = self.scent
         self.stack.addWidget(self.scent)
 

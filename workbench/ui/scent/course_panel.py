@@ -24,6 +24,7 @@ from workbench.ui.scent.chart import CourseChart
 from workbench.ui.scent.course_data import Unfolding, lines_of, picture_of, short_name, unfold, unfold_recipe
 from workbench.ui.scent.share_row import InkSlider, Swatch
 from workbench.ui.scent.strength_chart import StrengthChart
+from workbench.ui.scent.substitute_panel import SubstitutePanel
 from workbench.ui.scent.time_chart import Axis
 from workbench.ui.theme import GRID_PX
 from workbench.ui.widgets.basic import Words, button, column, figure, row
@@ -102,6 +103,7 @@ class CoursePanel(QWidget):
         self.readout = Words("", "small")
         self.fault = Words("", "error")
         self.note = Words("", "muted")
+        self.missing_oil = SubstitutePanel(model)
         self._grid = QGridLayout()
         self._grid.setHorizontalSpacing(2 * GRID_PX)
         self._grid.setVerticalSpacing(GRID_PX)
@@ -109,7 +111,7 @@ class CoursePanel(QWidget):
         whole = column(
             self.says, self.then, self.missing,
             row(self.to_left, self.to_strength, 1, self.compare, gap=1),
-            self.charts, self.readout, self._grid, self.fault, self.note, 1, gap=3,
+            self.charts, self.readout, self._grid, self.fault, self.missing_oil, self.note, 1, gap=3,
         )  # fmt: skip
         self.setLayout(whole)
         self.fault.hide()
@@ -143,6 +145,7 @@ class CoursePanel(QWidget):
     def show_recipe(self) -> None:
         evaluation, w = self._model.evaluation, self._model.context.writer
         self.note.say(w.sentence(BAND_NOTE))
+        self.missing_oil.show_recipe()
         if evaluation is None:
             self._show_nothing(w.trouble(self._model.trouble))
             return
