@@ -196,6 +196,9 @@ def test_both_charts_paint_in_every_look(qtbot: QtBot, tables: Catalogue, dresse
         assert image.pixelColor(spot.toPoint()).name() in {
             shade.name() for colour in colours.values() for shade in (colour, colour.lighter(106))
         }
+        for row in made._rows:
+            if row.key in colours:  # the list wears the same colours as the areas
+                assert row.slider.fill == colours[row.key]
         made.to_strength.click()
         QApplication.processEvents()
         assert made.charts.currentWidget() is made.strength

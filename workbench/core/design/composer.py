@@ -59,8 +59,9 @@ def compose(wish: Wish, recipe: Recipe, catalogue: Catalogue) -> Composed:
                 "No blend of these oils keeps every limit at these amounts. Make the batch larger or allow more oils."
             )
         )
-    solutions = [first, *_others(problem, first)]
-    answers = tuple(_answer(problem, one, at, first, catalogue) for at, one in enumerate(solutions))
+    # the others may turn out nearer within the gap that is proven, so the order is by what was found
+    solutions = sorted([first, *_others(problem, first)], key=lambda one: one.cost)
+    answers = tuple(_answer(problem, one, at, solutions[0], catalogue) for at, one in enumerate(solutions))
     unmet += unmet_aims(problem, answers[0], catalogue)
     return Composed(answers, tuple(unmet), chosen.left_out, wish.in_drops, wish.step_g)
 

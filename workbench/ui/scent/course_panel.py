@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from PySide6.QtCore import QEvent
 from PySide6.QtGui import QAccessible, QAccessibleEvent
 from PySide6.QtWidgets import QButtonGroup, QGridLayout, QStackedWidget, QWidget
 
@@ -63,8 +64,8 @@ class CoursePanel(QWidget):
 
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._model = model
         self._now: Unfolding | None = None
+        self._model = model
         self._earlier: tuple[Earlier, ...] = ()
         self._rows: list[ShareRow] = []
         self.says = Words("", "lead")
@@ -116,6 +117,11 @@ class CoursePanel(QWidget):
         self.setLayout(whole)
         self.fault.hide()
         self.set_earlier(())
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.PaletteChange and self._now is not None:
+            self._fill_rows([made.key for made in self._rows])  # the colours of the areas are others now
 
     def _axis(self) -> Axis:
         return Axis(
