@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import lru_cache
 
+from workbench.core.batch.in_jug import before_scent, surroundings
 from workbench.core.batch.limits import ceiling_c
 from workbench.core.batch.made import composition_now
 from workbench.core.batch.state import SessionState
@@ -32,20 +33,9 @@ def burst_rule(catalogue: Catalogue) -> Callable[[SessionState], NextBurst]:
         plan = state.plan
         composition = composition_now(state)
         if plan is not None:
-            scent = {line.material for line in plan.lines if line.where == "scent"}
-            held = {line.material: line.held_back_g for line in plan.lines if line.held_back_g > 0}
-            composition = Composition.of(
-                {
-                    key: mass - held.get(key, 0.0)
-                    for key, mass in composition.as_dict().items()
-                    if key not in scent
-                }
-            )
+            composition = before_scent(composition, plan)
         blend = blend_of(composition)
-        wanted = None if plan is None else plan.recipe.microwave
-        oven = next((each for each in catalogue.shelf.microwaves if each.key == wanted), None)
-        if oven is None and len(catalogue.shelf.microwaves) == 1:
-            oven = catalogue.shelf.microwaves[0]
+        oven = None if plan is None else surroundings(plan, catalogue).oven
         bursts = [
             Burst(past.seconds, past.before_c, past.after_c)
             for past in state.burst.past

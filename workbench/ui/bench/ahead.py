@@ -46,6 +46,8 @@ class LookAhead(QObject):
         opens_s = look.opens_in_s(state, now_s)
         if outlook is None and opens_s is not None:
             outlook = _opens(opens_s)
+        if outlook is not None and outlook.opens_in_s is not None:
+            opens_s = outlook.opens_in_s
         self.fan = outlook.fan if outlook is not None else None
         if opens_s is not None and 0 < opens_s <= look.SOON_S and self._said_soon != state.step_id:
             self._said_soon = state.step_id

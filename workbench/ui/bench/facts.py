@@ -21,6 +21,8 @@ class Outlook:
     says: str
     remark: str = ""
     fan: Fan | None = None
+    more: tuple[str, ...] = ()  # further remarks, one sentence each
+    opens_in_s: float | None = None  # until the window opens, in the median
 
 
 @dataclass(frozen=True, slots=True)

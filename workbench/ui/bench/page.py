@@ -22,6 +22,7 @@ from workbench.devices.power import Awake, NoAwake
 from workbench.devices.sound import SilentSound, Sound
 from workbench.devices.speech import SilentSpeech, Speech
 from workbench.ui.bench.facts import BenchFacts
+from workbench.ui.bench.forecaster import Forecaster
 from workbench.ui.bench.kitchen_facts import facts_of
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import Ruler
@@ -61,6 +62,7 @@ class BatchPage(QWidget):
         super().__init__(parent)
         self._context, self._kit = context, kit
         self._practice: Practice | None = None
+        self.forecaster: Forecaster | None = None
         self.runner: SessionRunner | None = None
         self.view: BenchView | None = None
         self.preflight: PreFlight | None = None
@@ -136,6 +138,10 @@ class BatchPage(QWidget):
             self.runner.deleteLater()
         if self._practice is not None:
             self._practice.deleteLater()
+        if self.forecaster is not None:
+            self.forecaster.forget()
+            self.forecaster.deleteLater()
+            self.forecaster = None
         self.view = self.preflight = self.resume = self.runner = self._practice = None
         while (widget := self._stack.widget(0)) is not None:
             self._stack.removeWidget(widget)
@@ -176,7 +182,8 @@ class BatchPage(QWidget):
         self._run(runner, False, plan, runner.state.seed)
 
     def _run(self, runner: SessionRunner, far: bool, practice: Plan | None, seed: int | None) -> None:
-        facts: BenchFacts = facts_of(self._context.catalogue)
+        self.forecaster = Forecaster(self._context.catalogue, self)
+        facts: BenchFacts = facts_of(self._context.catalogue, self.forecaster.outlook)
         preferences = self._context.preferences
         self._kit.sound.set_volume(preferences.sound_percent / 100)
         view = BenchView(
@@ -189,6 +196,7 @@ class BatchPage(QWidget):
             ruler=Ruler(preferences.ruler_px_per_mm),
             bench_percent=preferences.bench_percent,
         )
+        self.forecaster.came.connect(view.show_ahead)
         if practice is not None:
             self._practice = Practice(runner, practice, self._context.catalogue, seed or 1, self)
             view.offer_readings(self._practice.read)

@@ -178,7 +178,8 @@ class StepCard(QWidget):
 
     def show_outlook(self, outlook: Outlook | None) -> None:
         self.outlook.say_or_hide("" if outlook is None else self._measures.say(outlook.says))
-        self.outlook_remark.say_or_hide("" if outlook is None else self._measures.say(outlook.remark))
+        remarks = () if outlook is None else tuple(part for part in (outlook.remark, *outlook.more) if part)
+        self.outlook_remark.say_or_hide(" ".join(self._measures.say(part) for part in remarks))
 
     def tell(self, says: str, refusal: Refused | None = None) -> None:
         """A sentence above the buttons: why something was not taken."""

@@ -377,9 +377,14 @@ class BenchView(QWidget):
         self.ahead.ring(state, now_s)
         self._looks += 1
         if self._looks % CURVE_LOOKS == 0:
-            self.card.show_outlook(self.ahead.look(state, now_s))
-            if not self.is_far:
-                self._show_curve(state, now_s)
+            self.show_ahead()
+
+    def show_ahead(self) -> None:
+        """The look ahead and the curve, as they stand now."""
+        state, now_s = self.runner.state, self.runner.now_s()
+        self.card.show_outlook(self.ahead.look(state, now_s))
+        if not self.is_far:
+            self._show_curve(state, now_s)
 
     def _show_curve(self, state: SessionState, now_s: float) -> None:
         names = band_names(self)
