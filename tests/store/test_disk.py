@@ -222,7 +222,7 @@ def test_a_folder_without_permission(tmp_path: Path) -> None:
 
 
 OTHER_USER = """
-import os, sys
+import os, sys, urllib.parse  # all of Python that is needed, before its own folder may be out of reach
 from pathlib import Path
 from workbench.store.project import Project
 from workbench.store.troubles import StoreTrouble

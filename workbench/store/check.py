@@ -72,6 +72,8 @@ def check_project(
         if found.kind not in (troubles.Kind.DAMAGED, troubles.Kind.TOO_LARGE, troubles.Kind.NOT_OURS):
             raise found from error
         faults.extend(found.faults or (Fault("database", found.says),))
+    except UnicodeDecodeError:  # SQLite's message quoted bytes that are no text
+        faults.append(Fault("database", troubles.damaged(path).says))
     except TooMuch:
         faults.append(Fault(path.name, troubles.too_large(path).says))
     finally:

@@ -67,7 +67,7 @@ def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
     try:
         guard(connection)
         settle(connection, read_only=read_only)
-    except sqlite3.Error:
+    except BaseException:  # also what is no error of SQLite: its message may hold bytes that are no text
         connection.close()
         raise
     return connection

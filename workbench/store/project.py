@@ -341,7 +341,9 @@ class Project:
                 raise troubles.from_sqlite(error, self.path) from error
             except Unreadable as error:
                 raise troubles.damaged(self.path, (error.fault,)) from error
-            except TooMuch as error:
+            except UnicodeDecodeError as error:  # SQLite's message quoted bytes that are no text
+                raise troubles.damaged(self.path) from error
+            except (TooMuch, MemoryError) as error:
                 raise troubles.too_large(self.path) from error
         finally:
             self._gate.release()
