@@ -237,31 +237,7 @@ def stay_awake() -> Awake:
 def session_rules(catalogue: Catalogue) -> Rules:
     """What a running batch is judged by: alarms, and limits reckoned anew from what is really in the jug."""
     from workbench.core.batch.alarms import parse_alarms
-    from workbench.core.batch.plan import PlannedSkin, PlannedTemperatures
-    from workbench.core.batch.procedure import planned_skin, planned_temperatures
-    from workbench.core.batch.rules import Rules
-    from workbench.core.heat.temperatures import reckon
-    from workbench.core.recipe.composition import Composition, expand
-    from workbench.core.skin.assess import assess
+    from workbench.core.batch.real_rules import rules_for
     from workbench.store.resources import resource_bytes
 
-    def temperatures(plan: Plan, made: Composition) -> PlannedTemperatures:
-        scent = {line.material for line in plan.lines if line.where == "scent"}
-        base = made.only(part.material for part in made.portions if part.material not in scent)
-        recipe = plan.recipe
-        return planned_temperatures(
-            reckon(
-                expand(base, catalogue.materials),
-                made.only(scent),
-                catalogue,
-                margin_k=recipe.flash_margin_k,
-                observed_set_point_c=recipe.observed_set_point_c,
-                paper_flash_c=recipe.blend_flash_on_paper_c,
-            )
-        )
-
-    def skin(plan: Plan, made: Composition) -> PlannedSkin:
-        return planned_skin(assess(made, catalogue, plan.recipe.uses, plan.recipe.place))
-
-    alarms = parse_alarms("alarms.toml", resource_bytes("alarms.toml"))
-    return Rules(alarms=alarms, reckon=temperatures, judge_skin=skin)
+    return rules_for(catalogue, parse_alarms("alarms.toml", resource_bytes("alarms.toml")))
