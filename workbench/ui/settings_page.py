@@ -14,6 +14,8 @@ from workbench.ui.theme import Scheme, as_role, theme_now
 from workbench.ui.widgets.basic import Panel, Scroller, Words, column, page, row, rule
 from workbench.ui.widgets.choose import ChooseBox
 
+LABEL_EM = 11  # one width for the names in all three parts
+
 
 class SettingsPage(QWidget):
     """changed(dict)  fields of the preferences with their new values"""
@@ -28,7 +30,7 @@ class SettingsPage(QWidget):
         as_role(self, "page")
         self._boxes: dict[str, ChooseBox] = {}
         look = Panel(self.tr("Look"))
-        form = Form()
+        form = Form(LABEL_EM)
         self._box(form, "scheme", self.tr("&Colours"), [
             (Scheme.SYSTEM.value, self.tr("as the computer has it")),
             (Scheme.LIGHT.value, self.tr("paper and ink")),
@@ -49,7 +51,7 @@ class SettingsPage(QWidget):
         )
         look.body.addLayout(form)
         units = Panel(self.tr("Units"), self.tr("everywhere, at once; both ways of typing are always read"))
-        form = Form()
+        form = Form(LABEL_EM)
         self._box(form, "mass", self.tr("&Mass"), [
             (MassUnit.GRAM.value, self.tr("grams")),
             (MassUnit.OUNCE.value, self.tr("ounces (28.35 g)")),
@@ -69,7 +71,7 @@ class SettingsPage(QWidget):
         ])  # fmt: skip
         units.body.addLayout(form)
         batch = Panel(self.tr("At a batch"))
-        form = Form()
+        form = Form(LABEL_EM)
         self.maker = TextField(self.tr("Your initials"))
         self.maker.setMaxLength(8)
         self.maker.editingFinished.connect(self._maker)

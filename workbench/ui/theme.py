@@ -18,7 +18,7 @@ from typing import TypeVar
 
 from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QImage, QPainter, QPalette, QPen
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
 from workbench.ui.palettes import DARK, HIGH_CONTRAST, LIGHT, Colours
 from workbench.ui.stylesheet import build
@@ -183,6 +183,9 @@ def as_role(widget: _Widget, role: str) -> _Widget:
         style = widget.style()
         style.unpolish(widget)
         style.polish(widget)
+        for words in widget.findChildren(QLabel):  # what a frame says of its words is read anew only by them
+            style.unpolish(words)
+            style.polish(words)
     return widget
 
 

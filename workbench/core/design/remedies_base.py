@@ -58,7 +58,7 @@ def less_wax(case: Case) -> Remedy | None:
         case,
         LESS_WAX,
         changed,
-        say("Take {share} of the wax and more carrier oil for it.", share=Share(100 * factor, 0)),
+        say("Put in less wax: {share} of what is planned, and carrier oil in its place.", share=Share(100 * factor, 0)),
         _firmness_cost(case, changed),
     )
 

@@ -60,7 +60,7 @@ def less_of_the_lightest(case: Case) -> Remedy | None:
     if len(changed.scent) < len(case.recipe.scent):
         says = say("Leave out {oils}.", oils=names(case, ordered))
     else:
-        says = say("Take only {share} of {oils}.", share=Share(100 * factor, 0), oils=names(case, ordered))
+        says = say("Put in less {oils}: {share} of what is planned.", share=Share(100 * factor, 0), oils=names(case, ordered))
     costs = say("The scent loses these notes; they are mostly the first impression.")
     return tried(case, LESS_OF_THE_LIGHTEST, changed, says, costs)
 
@@ -90,7 +90,7 @@ def less_fragrance(case: Case) -> Remedy | None:
         LESS_FRAGRANCE,
         edits.with_load(case.recipe, case.weighed, load),
         say(
-            "Take {load} of fragrance instead of {before}.",
+            "Put in less scent: {load} of the balm instead of {before}.",
             load=Share(load),
             before=Share(case.weighed.load_percent),
         ),

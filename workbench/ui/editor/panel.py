@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QGridLayout, QLabel, QLayout, QWidget
+from PySide6.QtCore import QEvent, QSize
+from PySide6.QtWidgets import QGridLayout, QLabel, QLayout, QSizePolicy, QWidget
 
 from workbench.ui.editor.model import Change, RecipeModel
 from workbench.ui.theme import GRID_PX, as_role, theme_now
@@ -38,16 +39,36 @@ class RecipePanel(Panel):
 LABEL_EM = 8  # the names of fields take at least this width, so that forms stand on one line
 
 
+class Strut(QWidget):
+    """Nothing to see; it keeps a column at least so wide, at every text size."""
+
+    def __init__(self, width_em: float, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._width_em = width_em
+        self.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Minimum)
+
+    def sizeHint(self) -> QSize:
+        return self.minimumSizeHint()
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(round(theme_now().em() * self._width_em), 0)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            self.updateGeometry()
+
+
 class Form(QGridLayout):
     """Names to the left of their fields, set on one line; the name is the accessible name."""
 
-    def __init__(self) -> None:
+    def __init__(self, label_em: float = LABEL_EM) -> None:
         super().__init__()
         self.setContentsMargins(0, 0, 0, 0)
         self.setHorizontalSpacing(3 * GRID_PX)
         self.setVerticalSpacing(2 * GRID_PX)
         self.setColumnStretch(1, 1)
-        self.setColumnMinimumWidth(0, theme_now().em() * LABEL_EM)
+        self.addWidget(Strut(label_em), 0, 0)
         self._row = 0
 
     def add(self, name: str, field: QWidget | QLayout, buddy: QWidget | None = None) -> QLabel:

@@ -28,6 +28,7 @@ from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
 from workbench.ui.editor.intent import TextField
 from workbench.ui.editor.model import sentence_of
+from workbench.ui.editor.panel import Strut
 from workbench.ui.shelf.fields import FieldEditor, FieldKind, FieldSpec
 from workbench.ui.shelf.forms import KeepRows
 from workbench.ui.shelf.kinds import slug
@@ -132,7 +133,7 @@ class MaterialsPage(Panel):
         values.setHorizontalSpacing(3 * GRID_PX)
         values.setVerticalSpacing(GRID_PX)
         values.setColumnStretch(2, 1)
-        values.setColumnMinimumWidth(0, theme_now().em() * 8)
+        values.addWidget(Strut(8), 0, 0)
         top: tuple[tuple[str, QWidget], ...] = (
             (self.tr("Name"), self.name),
             (self.tr("Kind"), self.kind),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import QListWidget, QStackedWidget, QWidget
 
 from workbench.core.catalogue.model import Confidence, Figure, Place
@@ -130,6 +130,11 @@ class ShelfPage(QWidget):
         middle = row(holder, 1, gap=0)
         middle.setStretch(0, 20)
         self.stack.addWidget(Scroller(page(middle, margin=0)))
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange and hasattr(self, "_left"):
+            self._measure()
 
     def choose(self, key: str) -> None:
         self.sections.setCurrentRow(list(self.pages).index(key))

@@ -79,12 +79,12 @@ class LadderView(QWidget):
         """The rungs of one blend, named in the words of the trade."""
         rungs: list[Rung] = []
         for reckoned, name, kind in (
-            (t.set_point, self.tr("sets"), "mark"),
+            (t.set_point, self.tr("set point"), "mark"),
             (t.pour_floor, self.tr("pour floor"), "floor"),
-            (t.flash_safe, self.tr("flash-safe, to add"), "limit"),
-            (t.scented_ceiling, self.tr("ceiling, scented"), "limit"),
-            (t.melt_out, self.tr("melted out"), "mark"),
-            (t.melt_ceiling, self.tr("ceiling, unscented"), "limit"),
+            (t.flash_safe, self.tr("flash-safe temperature"), "limit"),
+            (t.scented_ceiling, self.tr("scented ceiling"), "limit"),
+            (t.melt_out, self.tr("melt-out"), "mark"),
+            (t.melt_ceiling, self.tr("melt ceiling"), "limit"),
         ):
             if reckoned.celsius is not None:
                 rungs.append(Rung(reckoned.celsius, name, kind))
