@@ -20,7 +20,8 @@ from workbench.core.batch.session import fold
 from workbench.core.batch.step_words import parse_steps
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Heat
-from workbench.core.rehearsal.run import Progress, rehearse
+from workbench.core.rehearsal.progress import Progress
+from workbench.core.rehearsal.run import rehearse
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
 from workbench.store.project import Project

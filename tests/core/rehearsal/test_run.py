@@ -12,7 +12,8 @@ from workbench.core.batch.events import SessionStarted, TemperatureRead
 from workbench.core.batch.session import fold
 from workbench.core.batch.state import Phase
 from workbench.core.recipe.model import Heat
-from workbench.core.rehearsal.run import Progress, rehearse
+from workbench.core.rehearsal.progress import Progress
+from workbench.core.rehearsal.run import rehearse
 from workbench.core.trouble import Trouble
 from workbench.testing import BEGIN, MemoryJournal, sample_catalogue, sample_plan, sample_rules
 

@@ -9,8 +9,8 @@ wants to show the run at some speed waits by `Progress.at_s` itself.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import datetime
 
 from workbench.core.batch import commands as ask
 from workbench.core.batch.commands import Command, Refused
@@ -19,13 +19,14 @@ from workbench.core.batch.guards import BATH, FRAGRANCE_IN, NO_SPARK, fragrance_
 from workbench.core.batch.limits import ceiling_c
 from workbench.core.batch.needs import timer_left_s, unread_cautions
 from workbench.core.batch.plan import Plan
-from workbench.core.batch.ports import ClockReading, Journal
+from workbench.core.batch.ports import Journal
 from workbench.core.batch.rules import Rules
 from workbench.core.batch.state import AlarmStatus, Phase, SessionState
 from workbench.core.batch.steps import Guard, Need, NeedKind, Step, StepKind
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Heat
 from workbench.core.rehearsal.feed import RehearsalFeed
+from workbench.core.rehearsal.progress import Progress, RehearsalClock, dips
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Degrees, Duration, Grams, say
 
@@ -38,36 +39,7 @@ UNDER_LIMIT_K = 1.5
 BATH_LOW_G = 350.0
 LONGEST_MELT_S = 5400.0
 MOST_WAITS = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """One thing that happened in a rehearsal.
-
-    `celsius` is what the thermometer showed last, `true_c` the true mean in the jug.
-    """
-
-    at_s: float
-    step: str
-    number: int  # of the step, from 1
-    of: int
-    says: str
-    celsius: float | None
-    true_c: float
-    danger: bool = False
-    over: bool = False
-
-
-class RehearsalClock:
-    """Moves only when told to; all three clocks together."""
-
-    def __init__(self, began: datetime) -> None:
-        self._began = began
-        self.seconds = 0.0
-
-    def read(self) -> ClockReading:
-        wall = self._began + timedelta(seconds=self.seconds)
-        return ClockReading(running_s=self.seconds, awake_s=self.seconds, wall=wall)
+NOBODY_WEARS_IT = say("rehearsal only, nobody wears it")
 
 
 def rehearse(
@@ -141,6 +113,10 @@ class _Run:
         refused = self._send(command)
         if refused is not None and refused.ask_sure and isinstance(command, _CAN_BE_SURE):
             refused = self._send(replace(command, sure=True))
+        if refused is not None and refused.guard is Guard.SKIN_LIMITS and self._state.step is not None:
+            # what was weighed came out over a limit that the plan just keeps
+            self._must(ask.SetAside(self._step.id, Guard.SKIN_LIMITS, NOBODY_WEARS_IT))
+            refused = self._send(command)
         if refused is not None and self._state.step is None:
             raise Trouble(
                 say("The rehearsal cannot begin. {why} {do}", why=refused.says, do=refused.what_to_do)
@@ -219,7 +195,7 @@ class _Run:
     def start(self, maker: str, batch_code: str) -> Iterator[Progress]:
         over_skin = self._plan.skin.verdict == "over"
         aside = (
-            (ask.SetAside("", Guard.SKIN_LIMITS, say("rehearsal only, nobody wears it")),)
+            (ask.SetAside("", Guard.SKIN_LIMITS, NOBODY_WEARS_IT),)
             if over_skin
             else ()
         )
@@ -293,7 +269,7 @@ class _Run:
             self._wait(4.0)
             self._send(ask.ReadCautions(step.id))
             return
-        if step.kind is StepKind.MEND and not self._dips():
+        if step.kind is StepKind.MEND and not dips(self._state):
             self._must(ask.LeaveOut(step.id, say("no dip to mend")))
             self._tell(say("No dip to mend."))
             return
@@ -302,17 +278,6 @@ class _Run:
         if self._fill_one(step):
             return
         self._finish(step)
-
-    def _dips(self) -> bool:
-        depth = next(
-            (
-                entry.value
-                for entry in reversed(self._state.entries[-60:])
-                if entry.need == "depth" and isinstance(entry.value, float | int)
-            ),
-            0.0,
-        )
-        return float(depth) > 1.0
 
     # --- one step ---
 
