@@ -383,7 +383,7 @@ def _keep(path: Path, session: str, record: dict[str, Any]) -> None:
     """Note in the project that labels were printed; an exported file and an open project are left alone."""
     if path.suffix == ".json":
         return
-    from workbench.paper.press import RECORD_KIND
+    from workbench.paper.press import RECORD_KIND, record_key
     from workbench.store.project import Project
 
     with Project.open(path) as project:
@@ -391,10 +391,6 @@ def _keep(path: Path, session: str, record: dict[str, Any]) -> None:
             print("The project is open elsewhere, so it does not know of these labels.", file=sys.stderr)
             return
         project.save_document(RECORD_KIND, record_key(session, record), record)
-
-
-def record_key(session: str, record: Mapping[str, Any]) -> str:
-    return " ".join((session or "plan", str(record["recipe"]), str(record["place"]), str(record["language"])))
 
 
 def _today() -> date:

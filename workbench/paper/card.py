@@ -228,11 +228,13 @@ def _words(card: Card, region: BoxRegion, align: Align) -> list[Mark]:
     small = WORDS_MOST_MM
     while small >= WORDS_LEAST_MM - 1e-9:
         if align is Align.CENTRE:
-            made = set_evenly(paras, region, small, leading=1.42, middle=True)
+            made = set_evenly(paras, region, small, leading=1.42)
         else:
             made = set_paras(paras, region, small, align=align, leading=1.42)
         if made.fits:
-            return list(made.marks)
+            # few words stand a third of the way down, where the eye looks for them
+            spare = region.bottom_mm - made.bottom_mm if align is Align.CENTRE else 0.0
+            return moved(made.marks, 0.0, 0.33 * spare)
         small -= 0.05
     left_over = sum(len(run.text) for para in made.rest for run in para.runs)
     raise Trouble(

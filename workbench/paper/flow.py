@@ -161,7 +161,7 @@ class Flow:
         marks: list[Mark] = []
         lowest, x = 0.0, self.margin_mm
         for column, wide, cell in zip(columns, widths, cells, strict=True):
-            made, bottom = _cell(cell, x, wide - 2.0, column.align)
+            made, bottom = _cell(cell, x, wide - 3.0, column.align)
             marks += made
             lowest = max(lowest, bottom)
             x += wide

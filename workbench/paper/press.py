@@ -97,6 +97,11 @@ def label_record(made: LabelSet, session: str, language: Language, today: date) 
     }
 
 
+def record_key(session: str, body: Mapping[str, Any]) -> str:
+    """One record for each batch, place and language; a later print is a revision of it."""
+    return " ".join((session or "plan", str(body["recipe"]), str(body["place"]), str(body["language"])))
+
+
 def record_says(body: Mapping[str, Any]) -> Said:
     """One line for the batch sheet about labels that were printed."""
     papers = ", ".join(dict.fromkeys(f"{each['name']} ({each['paper']})" for each in body.get("footing", ())))
