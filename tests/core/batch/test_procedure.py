@@ -266,6 +266,8 @@ def test_a_leftover_makes_the_pot_scented_from_the_start() -> None:
     assert Guard.SCENTED_CEILING in melt.guards
     assert Guard.MELT_CEILING not in melt.guards
     assert "scented_heat" in melt.cautions
+    assert not melt.flame_allowed
+    assert melt.needs[0].key == "flame"
     assert "microwave" in plan.heat_refused["microwave"]
     assert plan_of(recipe.model_copy(update={"heat": Heat.MICROWAVE}), leftover_catalogue()).blockers
     assert {"leftover_of_march", "lavender", "beeswax"} <= set(plan.materials)

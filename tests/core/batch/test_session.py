@@ -397,15 +397,17 @@ def test_adding_needs_a_known_material_a_mass_and_a_reason() -> None:
 
 def test_an_addition_that_lowers_the_scented_ceiling_under_the_jug_is_refused() -> None:
     bench = Bench.at("stir")
-    bench.read(70.0)
-    low = bench.state.temperatures.model_copy(update={"scented_ceiling_c": 69.0})
+    bench.read(60.0)
+    low = bench.state.temperatures.model_copy(update={"scented_ceiling_c": 61.0})
     bench.rules = replace(
         bench.rules,
         reckon=lambda plan, made: low,
         judge_skin=lambda plan, made: PlannedSkin(verdict="within"),
     )
     refused = bench.refused(ask.Add("stir", "lavender", 3.0, "3", "stronger"))
-    assert "69.0 °C at most" in refused.says
+    assert "61.0 °C" in refused.says  # 1.5 K under it is 59.5
+    bench.read(59.5)
+    bench.do(ask.Add("stir", "lavender", 3.0, "3", "stronger"))
 
 
 def test_more_fragrance_moves_the_limits_of_the_jug() -> None:
@@ -565,6 +567,14 @@ def test_only_values_can_be_corrected() -> None:
     note = bench.state.entries[-1]
     assert "needs words" in bench.refused(ask.Correct(note.seq, 3.0, "3", "x")).says
     bench.do(ask.Correct(note.seq, "pretty", "pretty", "changed my mind"))
+
+
+def test_a_choice_is_corrected_only_to_another_choice() -> None:
+    bench = Bench.at("melt:bath")
+    bench.do(ask.Answer("melt:bath", "bath", "high enough"))
+    entry = bench.state.entries[-1]
+    assert "Choose one of" in bench.refused(ask.Correct(entry.seq, "boiled away", "", "x")).says
+    assert "hold asked" in bench.kinds(ask.Correct(entry.seq, "boiled dry", "", "looked again"))
 
 
 def test_a_corrected_reading_is_judged_anew() -> None:

@@ -10,6 +10,7 @@ from typing import Any, Literal
 from workbench.core.batch import events as told
 from workbench.core.batch.commands import Moment, Refused
 from workbench.core.batch.events import AnyEvent
+from workbench.core.batch.limits import is_aside
 from workbench.core.batch.made import composition_now
 from workbench.core.batch.needs import unread_cautions
 from workbench.core.batch.rules import Rules
@@ -93,6 +94,22 @@ def step_of(asked: Asked) -> Step:
     step = asked.state.step
     assert step is not None  # the table lets no command about a step through before it
     return step
+
+
+def skin_guard(asked: Asked, more: Mapping[str, float]) -> Refused | None:
+    """A refusal where what was weighed, with `more` grams of what goes in now, is over a limit for skin."""
+    state, judge = asked.state, asked.rules.judge_skin
+    if judge is None or state.plan is None or is_aside(state, Guard.SKIN_LIMITS):
+        return None
+    skin = judge(state.plan, composition_now(state).plus(more))
+    if skin.verdict != "over":
+        return None
+    return Refused(
+        says=skin.over[0] if skin.over else say("That would put the balm over a limit for skin."),
+        what_to_do=say("Add less, or give a reason: the record and every label will say so."),
+        guard=Guard.SKIN_LIMITS,
+        can_set_aside=True,
+    )
 
 
 def unread(state: SessionState) -> Refused | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from workbench.core.batch import commands as ask
 from workbench.core.batch import events as told
@@ -14,10 +15,13 @@ from workbench.core.batch.asked import (
     mass_fits,
     no_such_need,
     not_a_mass,
+    reckoned_events,
+    skin_guard,
     step_of,
     unread,
 )
 from workbench.core.batch.commands import Refused
+from workbench.core.batch.evolving import evolve
 from workbench.core.batch.guards import (
     BATH,
     FRAGRANCE_IN,
@@ -32,6 +36,7 @@ from workbench.core.wording import Degrees, say
 
 COLDEST_C, HOTTEST_C = -50.0, 400.0
 DEEPEST_MM = 60.0
+_WEIGHED = ("mass weighed", "drops counted")
 
 
 def decide_read_cautions(asked: Asked, command: ask.ReadCautions) -> Decided:
@@ -149,7 +154,7 @@ def decide_answer(asked: Asked, command: ask.Answer) -> Decided:
     if step.kind is StepKind.ADD_FRAGRANCE and need.key == FRAGRANCE_IN:
         if state.phase is not Phase.RUNNING:
             return Refused(says=say("Nothing goes in while the batch is on hold."))
-        refused = unread(state) or fragrance_guard(state, asked.now.at_s)
+        refused = unread(state) or skin_guard(asked, {}) or fragrance_guard(state, asked.now.at_s)
         if refused is not None:
             return refused
     if state.phase is not Phase.RUNNING and need.key != BATH:
@@ -190,16 +195,20 @@ def decide_correct(asked: Asked, command: ask.Correct) -> Decided:
     wrong = _correction_fits(state, original, command.value)
     if wrong:
         return Refused(says=wrong)
-    return [
-        told.Corrected(
-            **asked.here,
-            of=command.of,
-            value=command.value,
-            typed=command.typed,
-            reason=command.reason.strip(),
-            by=command.by or state.maker,
-        )
-    ]
+    corrected = told.Corrected(
+        **asked.here,
+        of=command.of,
+        value=command.value,
+        typed=command.typed,
+        reason=command.reason.strip(),
+        by=command.by or state.maker,
+    )
+    if original.seq not in state.added and not (isinstance(original, Entry) and original.kind in _WEIGHED):
+        return [corrected]
+    if not state.phase.live or not state.hot:
+        return [corrected]  # the limits are reckoned when the melt begins
+    after = replace(asked, state=evolve(state, state.seq + 1, corrected))
+    return [corrected, *reckoned_events(after, state.step_id, {})]
 
 
 def _correctable(entry: Entry) -> bool:
@@ -207,8 +216,20 @@ def _correctable(entry: Entry) -> bool:
     return not isinstance(entry.value, bool) and entry.kind != "burst ended"
 
 
+def _need_of(state: SessionState, original: Entry | Reading) -> Need | None:
+    """The need that an answer was given to; what it asks for holds for a correction too."""
+    if isinstance(original, Reading) or original.kind != "answer given":
+        return None
+    progress = state.progress(original.step)
+    needs = () if progress is None else progress.step.needs
+    return next((need for need in needs if need.key == original.need), None)
+
+
 def _correction_fits(state: SessionState, original: Entry | Reading, value: float | str) -> str:
     number = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    answered = _need_of(state, original)
+    if answered is not None:
+        return _answer_fits(answered, value)
     if isinstance(original, Reading):
         fits = number and COLDEST_C <= float(value) <= HOTTEST_C
         return "" if fits else say("A temperature must lie between -50 and 400 °C.")

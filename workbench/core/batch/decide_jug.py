@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from workbench.core.batch import commands as ask
@@ -13,6 +14,7 @@ from workbench.core.batch.asked import (
     mass_fits,
     not_a_mass,
     reckoned_events,
+    skin_guard,
     step_of,
     stop_burst,
     unread,
@@ -21,16 +23,17 @@ from workbench.core.batch.bursts import LONGEST_BURST_S
 from workbench.core.batch.commands import Refused
 from workbench.core.batch.events import AnyEvent
 from workbench.core.batch.guards import (
+    UNDER_LIMIT_K,
     fragrance_guard,
     pour_guard,
 )
-from workbench.core.batch.limits import hard_ceiling, is_aside
-from workbench.core.batch.made import composition_now, grown_targets, leftover_material
+from workbench.core.batch.limits import hard_ceiling
+from workbench.core.batch.made import grown_targets, leftover_material
 from workbench.core.batch.needs import missing, ten_times_off
 from workbench.core.batch.state import BurstPhase, SessionState, StepMark
 from workbench.core.batch.steps import Guard, Step, StepKind
 from workbench.core.recipe.model import Heat
-from workbench.core.wording import Degrees, Duration, say
+from workbench.core.wording import Degrees, Duration, Kelvins, say
 
 BURST_SLACK_S = 0.5  # the screen shows whole seconds
 
@@ -73,6 +76,8 @@ def decide_change_heat(asked: Asked, command: ask.ChangeHeat) -> Decided:
     assert plan is not None
     if command.heat is state.heat:
         return Refused(says=say("It is heated that way already."))
+    if state.poured:
+        return Refused(says=say("Tins are poured already; the jug is warmed again in the water bath only."))
     if state.scented:
         return Refused(says=say("Fragrance is in the jug: only the water bath may warm it now."))
     why = plan.heat_refused.get(command.heat.value)
@@ -159,19 +164,13 @@ def decide_add(asked: Asked, command: ask.Add) -> Decided:
     if is_scent:
         if step_of(asked).kind not in (StepKind.ADD_FRAGRANCE, StepKind.STIR, StepKind.POUR):
             return Refused(says=say("Fragrance goes in at its own step only."))
-        refused = unread(state) or fragrance_guard(state, asked.now.at_s)
+        refused = unread(state) or fragrance_guard(_poured_in_alone(asked, command.material), asked.now.at_s)
         if refused is not None:
             return refused
     more = {command.material: command.mass_g}
-    if asked.rules.judge_skin is not None and not is_aside(state, Guard.SKIN_LIMITS):
-        skin = asked.rules.judge_skin(plan, composition_now(state).plus(more))
-        if skin.verdict == "over":
-            return Refused(
-                says=skin.over[0] if skin.over else say("That would put the balm over a limit for skin."),
-                what_to_do=say("Add less, or give a reason: the record and every label will say so."),
-                guard=Guard.SKIN_LIMITS,
-                can_set_aside=True,
-            )
+    over = skin_guard(asked, more)
+    if over is not None:
+        return over
     reckoned = reckoned_events(asked, state.step_id, more)
     if is_scent and reckoned and isinstance(reckoned[0], told.TemperaturesReckoned):
         too_hot = _too_hot_with(asked, reckoned[0])
@@ -190,16 +189,34 @@ def decide_add(asked: Asked, command: ask.Add) -> Decided:
     ]
 
 
+def _poured_in_alone(asked: Asked, material: str) -> SessionState:
+    """The state with the flash-safe temperature of one oil poured in by itself, never a higher one.
+
+    More of one oil goes in neat: it may flash well below the blend, or the
+    premix, that the plan reckoned with.
+    """
+    state, plan, own_flash_c = asked.state, asked.state.plan, asked.rules.own_flash_c
+    if plan is None or own_flash_c is None:
+        return state
+    own_c, safe_c = own_flash_c(material), state.temperatures.flash_safe_c
+    if own_c is not None and safe_c is not None:
+        safe_c = min(safe_c, own_c - plan.recipe.flash_margin_k)
+    elif own_c is None:
+        safe_c = None
+    return replace(state, temperatures=state.temperatures.model_copy(update={"flash_safe_c": safe_c}))
+
+
 def _too_hot_with(asked: Asked, event: told.TemperaturesReckoned) -> Refused | None:
     """An addition lowers the scented ceiling: it must not fall below what the jug is at."""
     ceiling_c, last_c = event.temperatures.get("scented_ceiling_c"), asked.state.last_c
-    if ceiling_c is None or last_c is None or last_c < ceiling_c:
+    if ceiling_c is None or last_c is None or last_c <= ceiling_c - UNDER_LIMIT_K:
         return None
     return Refused(
         says=say(
-            "With that much in it the jug may be {limit} at most, and it is {now}.",
+            "With that much in it the limit of the jug is {limit}, and it is {now}: stay {under} under it.",
             limit=Degrees(ceiling_c),
             now=Degrees(last_c),
+            under=Kelvins(UNDER_LIMIT_K),
         ),
         what_to_do=say("Let it cool first."),
         guard=Guard.SCENTED_CEILING,
@@ -234,6 +251,9 @@ def decide_pour(asked: Asked, command: ask.Pour) -> Decided:
         return Refused(says=say("Tin {number} is poured already.", number=command.number))
     if not mass_fits(command.mass_g):
         return not_a_mass()
+    refused = unread(state)
+    if refused is not None:
+        return refused
     if step.kind is StepKind.POUR:
         if need is not None and need.key in (state.current.recorded if state.current else {}):
             return Refused(
@@ -245,7 +265,7 @@ def decide_pour(asked: Asked, command: ask.Pour) -> Decided:
         )
         if reading_due is not None:
             return Refused(says=reading_due.says)
-        refused = unread(state) or pour_guard(state)
+        refused = skin_guard(asked, {}) or pour_guard(state)
         if refused is not None:
             return refused
         if need is not None and not command.sure and ten_times_off(command.mass_g, need.target):

@@ -259,6 +259,12 @@ def fragrance_guard(state: SessionState, now_s: float) -> Refused | None:
             guard=Guard.FLASH_SAFE,
             can_set_aside=True,
         )
+    if state.temperatures.scented_ceiling_c is None:
+        return Refused(
+            says=say("How hot the jug may be with this fragrance in it is not known."),
+            what_to_do=say("Enter the flash points of its oils from the suppliers' papers and plan it anew."),
+            guard=Guard.SCENTED_CEILING,
+        )
     limit = fragrance_limit(state)
     assert limit is not None
     reading = state.last_reading

@@ -51,12 +51,14 @@ def _leftover_in_jug(state: SessionState) -> bool:
 def ceiling(state: SessionState) -> Ceiling:
     """The lowest ceiling in force: the hard one, or a melt ceiling that was not set aside.
 
-    The melt ceiling counts in steps that heat; a jug that only cools is on
-    its way below it.
+    The melt ceiling counts in steps that heat, and in those that name it: at
+    the cold spoon a correction is melted in by bursts.  A jug that only cools
+    is on its way below it.
     """
     hard = hard_ceiling(state)
     melt_c = state.temperatures.melt_ceiling_c
-    heating = state.step is not None and state.step.heat_on
+    step = state.step
+    heating = step is not None and (step.heat_on or Guard.MELT_CEILING in step.guards)
     if state.scented or not heating or melt_c is None or melt_c >= hard.celsius:
         return hard
     if is_aside(state, Guard.MELT_CEILING):

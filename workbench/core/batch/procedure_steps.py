@@ -127,6 +127,7 @@ class ProcedureSteps:
         melt_out_c, ceiling_c = self.temperatures.melt_out_c, self._melt_ceiling_c()
         butters = any(material.kind is MaterialKind.BUTTER for material in self.materials.values())
         needs = [
+            *([self.maker.need("flame", NeedKind.TICK)] if self.kitchen.leftover else []),
             *([self._bath()] if bath else []),
             *([self.maker.need("butters", NeedKind.TICK)] if butters else []),
             self.maker.need("clear", NeedKind.TICK),
@@ -157,6 +158,7 @@ class ProcedureSteps:
             hot=True,
             heat_on=True,
             scented=self.kitchen.leftover,
+            flame_allowed=not self.kitchen.leftover,
             aim_c=melt_out_c,
             low_c=None if melt_out_c is None else melt_out_c - 3.0,
             high_c=ceiling_c,
@@ -182,6 +184,7 @@ class ProcedureSteps:
             hot=True,
             heat_on=bath,
             scented=self.kitchen.leftover,
+            flame_allowed=not self.kitchen.leftover,
             high_c=self._melt_ceiling_c(),
         )
 
@@ -199,6 +202,7 @@ class ProcedureSteps:
             conditions=self.kitchen.hot(*self._leftover_word()),
             hot=True,
             scented=self.kitchen.leftover,
+            flame_allowed=not self.kitchen.leftover,
             aim_c=high_c,
             low_c=floor_c,
             high_c=high_c,

@@ -6,6 +6,7 @@ is only read does not need.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from workbench.core.batch.alarms import AlarmDefinition
@@ -16,7 +17,9 @@ from workbench.core.batch.procedure import planned_skin, planned_temperatures
 from workbench.core.batch.rules import Rules
 from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.heat.flash import flash_point
 from workbench.core.heat.temperatures import reckon
+from workbench.core.heat.vapours import mixture_of
 from workbench.core.recipe.composition import Composition
 from workbench.core.skin.assess import assess
 
@@ -52,7 +55,20 @@ def rules_for(
     def by_its_limits(plan: Plan, composition: Composition) -> PlannedSkin:
         return planned_skin(assess(composition, catalogue, plan.recipe.uses, plan.recipe.place))
 
-    return Rules(tuple(alarms), next_burst_s or burst_by_the_oven(catalogue), by_what_is_in_it, by_its_limits)
+    def of_its_own(material: str) -> float | None:
+        alone = Composition.of({material: 1.0})
+        if mixture_of(alone, catalogue).unknown:
+            return None
+        celsius = flash_point(alone, catalogue).lower.celsius
+        return math.inf if celsius is None else celsius
+
+    return Rules(
+        tuple(alarms),
+        next_burst_s or burst_by_the_oven(catalogue),
+        by_what_is_in_it,
+        by_its_limits,
+        of_its_own,
+    )
 
 
 def burst_by_the_oven(catalogue: Catalogue) -> Callable[[SessionState], float]:

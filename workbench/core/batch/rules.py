@@ -20,13 +20,16 @@ from workbench.core.recipe.composition import Composition
 class Rules:
     """`reckon` gives the limits of what is really in the jug, `judge_skin` its skin verdict.
 
-    Both may be None: then the planned values stay in force.
+    `own_flash_c` gives the closed-cup flash point in °C of one material poured
+    in by itself: infinite where too little of it evaporates, None where
+    nothing is known.  All may be None: then the planned values stay in force.
     """
 
     alarms: tuple[AlarmDefinition, ...] = ()
     next_burst_s: Callable[[SessionState], float] = cautious_burst_s
     reckon: Callable[[Plan, Composition], PlannedTemperatures] | None = None
     judge_skin: Callable[[Plan, Composition], PlannedSkin] | None = None
+    own_flash_c: Callable[[str], float | None] | None = None
 
     def alarm(self, key: str) -> AlarmDefinition | None:
         return next((each for each in self.alarms if each.key == key), None)
