@@ -20,13 +20,14 @@ from workbench.ui.writing import Writer
 
 
 class HistoryPage(QWidget):
-    """troubled(Trouble): a record could not be read.
+    """troubled(Trouble): a record could not be read; print_asked(session id): it is wanted on paper.
 
     `load(session id)` gives the events of one session; it is called only when
     one is opened.
     """
 
     troubled = Signal(object)
+    print_asked = Signal(str)
 
     def __init__(
         self,
@@ -50,6 +51,7 @@ class HistoryPage(QWidget):
         self.setStyleSheet(bench_sheet(theme_now()))
         self.list.opened.connect(self.open)
         self.reader.left.connect(self.show_list)
+        self.reader.paper_asked.connect(self._print)
 
     def show_entries(self, entries: tuple[SessionEntry, ...]) -> None:
         """Newest first, as the store lists them."""
@@ -77,6 +79,9 @@ class HistoryPage(QWidget):
         self.reader.show_state(state, self._measures)
         self._stack.setCurrentWidget(self.reader)
         self.reader.back.setFocus()
+
+    def _print(self) -> None:
+        self.print_asked.emit(self._session)
 
     def show_list(self) -> None:
         self._stack.setCurrentWidget(self.list)

@@ -17,10 +17,11 @@ from workbench.ui.widgets.basic import Scroller, Words, button, clear
 
 
 class ReadThrough(QWidget):
-    """correct(seq): the maker wants to correct an entry; left(): back to the list."""
+    """correct(seq): the maker wants to correct an entry; left(): back to the list; paper_asked(): print it."""
 
     correct = Signal(int)
     left = Signal()
+    paper_asked = Signal()
 
     def __init__(self, measures: Measures, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -29,6 +30,7 @@ class ReadThrough(QWidget):
         self.title = Words("", "title")
         self.remark = Words("", "lead")
         self.back = button("", self.left.emit, "quiet", self)
+        self.paper = button("", self.paper_asked.emit, "", self)
         self.curve = CurvePane(measures, self)
         self.curve.setMinimumHeight(16 * theme_now().em())
         self._body = QVBoxLayout()
@@ -42,6 +44,7 @@ class ReadThrough(QWidget):
         box.setSpacing(theme_now().space(3))
         top = QHBoxLayout()
         top.addWidget(self.title, 1)
+        top.addWidget(self.paper, alignment=Qt.AlignmentFlag.AlignTop)
         top.addWidget(self.back, alignment=Qt.AlignmentFlag.AlignTop)
         box.addLayout(top)
         box.addWidget(self.remark)
@@ -67,6 +70,7 @@ class ReadThrough(QWidget):
     def _fill(self) -> None:
         state = self._state
         self.back.setText(self.tr("All batches"))
+        self.paper.setText(self.tr("Labels, card, sheet …"))
         if state.plan is None:
             return
         made = record(state)
