@@ -18,6 +18,7 @@ from workbench.ui.batch_kit import BatchKit
 from workbench.ui.batch_works import BatchWorks
 from workbench.ui.context import Context
 from workbench.ui.editor.model import RecipeModel
+from workbench.ui.paper.room import PaperRoom
 from workbench.ui.preferences import TEXT_SIZES, Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.recipe_works import RecipeWorks, blank_recipe
@@ -57,6 +58,7 @@ class House(QObject):
         self.batches = BatchWorks(
             context, desk, self.model, self.recipes, self.workplace.answers, planner, kit, self
         )
+        self.prints = PaperRoom(context, desk, lambda: self.workplace.answers.plan, self)
         self.shelf: ShelfPage | None = None  # built when it is first wanted
         self.history: HistoryPage | None = None
         self.window: MainWindow
@@ -136,6 +138,7 @@ class House(QObject):
         menu = window.batch_menu
         act(menu, self.tr("Make this batch"), self._make, "Ctrl+Return")
         act(menu, self.tr("Practice run"), self._practise, "Ctrl+Shift+Return")
+        self.prints.move_in(window)
         menu = window.view_menu
         act(menu, self.tr("Recipe"), self.to_recipe, "Ctrl+1")
         act(menu, self.tr("Shelf"), self.to_shelf, "Ctrl+2")
@@ -175,6 +178,7 @@ class House(QObject):
 
             self.history = HistoryPage(self._events, self.context.writer)
             self.history.troubled.connect(self.window.tell_trouble)
+            self.history.print_asked.connect(self.prints.of_session)
             self.window.add_page("history", self.history)
         try:
             self.history.show_entries(project.sessions())
