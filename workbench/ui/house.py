@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
-from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtGui import QAction, QGuiApplication, QKeySequence
 from PySide6.QtWidgets import QApplication
 
 from workbench.core.catalogue.shelf import Shelf
@@ -90,6 +90,8 @@ class House(QObject):
         self.workplace.answers.trial_promoted.connect(self.recipes.save)
         self.workplace.answers.smell_now.connect(self._smell_now)
         self.context.preferences_changed.connect(self._preferences_changed)
+        if (hints := QGuiApplication.styleHints()) is not None:
+            hints.colorSchemeChanged.connect(self.follow_system)
 
     def _fill_strip(self) -> None:
         strip = self.window.strip
@@ -328,6 +330,8 @@ class House(QObject):
         if project is None:
             return
         self.window.banner.hide()
+        if self.history is not None:
+            self.history.show_list()  # what was being read belongs to the other project
         self.window.strip.name.say(sample_name(project.path))
         self.window.setWindowTitle(self.tr("{project} – Balmbook").format(project=project.name))
         try:
@@ -377,6 +381,11 @@ class House(QObject):
         self.context.take_shelf(shelf)
         return ""
 
+    def follow_system(self) -> None:
+        """The desktop went dark or light; whoever follows it does so at once."""
+        if self.context.preferences.scheme is theme.Scheme.SYSTEM:
+            self._dress()
+
     def set_preferences(self, fields: dict[str, object]) -> None:
         held = self.context.preferences.model_dump()
         self.context.take_preferences(Preferences.model_validate({**held, **fields}))
@@ -384,15 +393,19 @@ class House(QObject):
     def _preferences_changed(self) -> None:
         """In use at once, then kept; a disk that refuses is said, and they are in use all the same."""
         wanted = self.context.preferences
-        app, look = QApplication.instance(), theme.of_scheme(wanted.scheme, wanted.text_percent)
-        if isinstance(app, QApplication) and look != theme.theme_now():
-            theme.apply(app, look)
+        self._dress()
         if self.history is not None:
             self.history.set_writer(self.context.writer)
         try:
             self._keep(wanted)
         except Trouble as trouble:
             self.window.tell_trouble(trouble)
+
+    def _dress(self) -> None:
+        wanted = self.context.preferences
+        app, look = QApplication.instance(), theme.of_scheme(wanted.scheme, wanted.text_percent)
+        if isinstance(app, QApplication) and look != theme.theme_now():
+            theme.apply(app, look)
 
     def _larger(self) -> None:
         self._text_size(1)

@@ -29,8 +29,8 @@ class Workplace(QWidget):
         self.splitter.addWidget(self.answers)
         self.splitter.setStretchFactor(0, 52)
         self.splitter.setStretchFactor(1, 48)
-        self.to_recipe = button(self.tr("Recipe"), self._show_recipe, "place")
-        self.to_answers = button(self.tr("What follows from it"), self._show_answers, "place")
+        self.to_recipe = button(self.tr("What goes in"), self._show_recipe, "place")
+        self.to_answers = button(self.tr("What follows"), self._show_answers, "place")
         for made in (self.to_recipe, self.to_answers):
             made.setCheckable(True)
         self.switch = QWidget()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
+from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from workbench.core.batch.plan import Plan
 from workbench.core.catalogue.catalogue import Catalogue
@@ -77,11 +77,9 @@ class AnswersPage(QWidget):
         self._trials: Trials = TrialsInMind()
         self._revisions: Revisions = no_revisions
         self.why_not = Words("", "attention")
-        self.why_not.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self.practise = button(self.tr("Practice run"), self._practise)
         self.make = button(self.tr("Make this batch"), self._make, "primary")
-        foot = row(self.why_not, self.practise, self.make, gap=3)
-        foot.setStretch(0, 1)
+        foot = column(self.why_not, row(1, self.practise, self.make, gap=3))
         foot.setContentsMargins(6 * GRID_PX, 2 * GRID_PX, 6 * GRID_PX, 2 * GRID_PX)
         head = row(self.cards)
         head.setContentsMargins(6 * GRID_PX, 5 * GRID_PX, 6 * GRID_PX, 0)
@@ -141,7 +139,7 @@ class AnswersPage(QWidget):
         if plan is None:
             self.steps.show_why_not(why_not)
             self.cards.cards["steps"].answer_with(self.tr("None yet"))
-            self.why_not.say(why_not)
+            self.why_not.say_or_hide(why_not)
             self.make.setEnabled(False)
             self.practise.setEnabled(False)
             return
@@ -150,7 +148,7 @@ class AnswersPage(QWidget):
         )
         if self.stack.currentWidget() is self._pages["steps"]:
             self.steps.show_plan(plan, w)
-        self.why_not.say(why_not)
+        self.why_not.say_or_hide(why_not)
         self.make.setEnabled(startable)
         self.practise.setEnabled(startable)
 

@@ -9,6 +9,7 @@ from workbench.core.skin.label import ingredient_list
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.theme import GRID_PX
 from workbench.ui.widgets.basic import Words, column, rule
+from workbench.ui.widgets.glossary import TradeWords
 from workbench.ui.widgets.marks import mark
 from workbench.ui.writing import Writer
 
@@ -28,9 +29,10 @@ class LabelPage(QWidget):
         self.cost_head = Words(self.tr("Cost"), "head")
         self.cost = Words("", "figure")
         self.cost_note = Words("", "attention")
+        self.trade_words = TradeWords(("allergen", "INCI"))
         whole = column(
             self.allergen_head, self.allergens, self.rule_words, rule(), self.ingredient_head,
-            self.ingredients, self.ingredient_note, rule(), self.cost_head, self.cost, self.cost_note, 1, gap=2,
+            self.ingredients, self.ingredient_note, rule(), self.cost_head, self.cost, self.cost_note, self.trade_words, 1, gap=2,
         )  # fmt: skip
         whole.setContentsMargins(0, 0, 0, GRID_PX)
         self.setLayout(whole)

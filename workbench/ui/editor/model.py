@@ -57,10 +57,12 @@ class RecipeModel(QObject):
     """The recipe, its evaluation (None with the reason in `trouble`), and the undo stack.
 
     changed()        recipe and evaluation are new; emitted once per edit
+    opened()         another recipe is worked on
     arrived(str)     a slower result is there: "remedies"
     """
 
     changed = Signal()
+    opened = Signal()
     arrived = Signal(str)
     _brought = Signal(object)
 
@@ -111,6 +113,7 @@ class RecipeModel(QObject):
         """Another recipe; the undo history of the former is gone."""
         self.stack.clear()
         self.take(recipe)
+        self.opened.emit()
 
     # results
 

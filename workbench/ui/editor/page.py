@@ -64,6 +64,7 @@ class EditorPage(QWidget):
         whole = column(self.scroller, rule(), foot, gap=0)
         self.setLayout(whole)
         model.changed.connect(self.show_recipe)
+        model.opened.connect(lambda: self.scroller.verticalScrollBar().setValue(0))
         model.context.shelf_changed.connect(self._shelf_changed)
         model.context.preferences_changed.connect(self.show_recipe)
         self.show_recipe()

@@ -11,6 +11,7 @@ from workbench.ui.theme import GRID_PX
 from workbench.ui.widgets.bar import LimitBar
 from workbench.ui.widgets.basic import Words, button, clear, column, figure, row
 from workbench.ui.widgets.callout import Finding
+from workbench.ui.widgets.glossary import TradeWords
 from workbench.ui.widgets.marks import mark, meaning, role
 from workbench.ui.writing import Writer
 
@@ -27,12 +28,15 @@ class LimitRow(QWidget):
         self.bar = LimitBar(self)
         self.numbers = Words("", "small", self)
         self.source = Words("", "muted", self)
+        self.paper = Words("", "muted", self)
         self.trust = Words("", "memory", self)
         top = row(self.name, self.used)
         top.setStretch(0, 1)
-        self.setLayout(column(top, self.bar, self.numbers, self.source, self.trust, gap=1))
+        self.setLayout(column(top, self.bar, self.numbers, self.source, self.paper, self.trust, gap=1))
 
-    def show_limit(self, limit: LimitUse, names: dict[str, str], w: Writer) -> None:
+    def show_limit(
+        self, limit: LimitUse, names: dict[str, str], w: Writer, with_source: bool = False
+    ) -> None:
         over = limit.over
         self.name.say(w.sentence(limit.name), "danger" if over else "strong")
         if limit.used_percent is None:
@@ -55,14 +59,16 @@ class LimitRow(QWidget):
             limit.used_percent,
             self.tr("{name}: {used} of the limit").format(name=limit.name, used=self.used.text()),
         )
+        told = {"regime": w.sentence(limit.regime), "basis": limit.basis, "source": limit.source}
         self.source.say(
-            self.tr("{regime}, {basis} ({source})").format(
-                regime=w.sentence(limit.regime), basis=limit.basis, source=limit.source
-            )
-            if limit.binding
-            else self.tr("{regime}, {basis} ({source}); a stricter one decides").format(
-                regime=w.sentence(limit.regime), basis=limit.basis, source=limit.source
-            )
+            (
+                self.tr("{regime}, {basis}")
+                if limit.binding
+                else self.tr("{regime}, {basis}; a stricter one decides")
+            ).format(**told)
+        )
+        self.paper.say_or_hide(
+            self.tr("Source: {source}").format(**told) if with_source and limit.source else ""
         )
         self.trust.say_or_hide(mark(limit.confidence), role(limit.confidence))
         self.trust.setToolTip(meaning(limit.confidence))
@@ -86,6 +92,9 @@ class SkinPage(QWidget):
         self._rows: list[LimitRow] = []
         self.more = button(self.tr("Show every limit"), self._toggle, "quiet")
         self.more.setCheckable(True)
+        self.sources = button(self.tr("Show where each limit comes from"), self._toggle, "quiet")
+        self.sources.setCheckable(True)
+        self.trade_words = TradeWords(("limit", "leave-on", "phototoxic"))
         self.papers = Words(
             self.tr(
                 "These are reckonings, not a certificate. Your supplier's papers and the rules of your place come first; selling needs more than this program."
@@ -93,8 +102,8 @@ class SkinPage(QWidget):
             "muted",
         )
         whole = column(
-            self.verdict, self.why, self.over, self.unknown, self._list, row(self.more, 1), self.sums,
-            self.notice_head, self.notice_list, self.papers, 1, gap=3,
+            self.verdict, self.why, self.over, self.unknown, self._list, row(self.more, self.sources, 1), self.sums,
+            self.notice_head, self.notice_list, self.trade_words, self.papers, 1, gap=3,
         )  # fmt: skip
         whole.setContentsMargins(0, 0, 0, GRID_PX)
         self.setLayout(whole)
@@ -158,6 +167,7 @@ class SkinPage(QWidget):
     def _show_rows(self, limits: list[LimitUse], w: Writer, names: dict[str, str] | None = None) -> None:
         every = self.more.isChecked()
         shown = limits if every else [limit for limit in limits if limit.binding][:FIRST]
+        self.sources.setVisible(bool(limits))
         self.more.setVisible(len(limits) > len(shown) or every)
         self.more.setText(
             self.tr("Show the tightest only")
@@ -170,7 +180,7 @@ class SkinPage(QWidget):
             self._list.addWidget(made)
         for index, made in enumerate(self._rows):
             if index < len(shown):
-                made.show_limit(shown[index], names or {}, w)
+                made.show_limit(shown[index], names or {}, w, self.sources.isChecked())
             if made.isHidden() == (index < len(shown)):
                 made.setVisible(index < len(shown))
 

@@ -13,6 +13,7 @@ from workbench.ui.editor.model import RecipeModel
 from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button, clear, column, figure, page, row
 from workbench.ui.widgets.callout import Finding
+from workbench.ui.widgets.glossary import TradeWords
 from workbench.ui.widgets.ladder import LadderView
 from workbench.ui.writing import Writer
 
@@ -38,11 +39,23 @@ class StovePage(QWidget):
         self.facts.setColumnStretch(0, 1)
         self._facts_shown: tuple[tuple[str, str, str], ...] = ()
         self.unknown = Words("", "attention")
+        self.trade_words = TradeWords(
+            (
+                "window",
+                "set point",
+                "pour floor",
+                "melt-out",
+                "melt ceiling",
+                "flash point",
+                "flash-safe temperature",
+                "scented ceiling",
+            )
+        )
         self.remedy_head = Words(self.tr("What opens it"), "strong")
         self.remedy_list = column(gap=2)
         self._side = column(
             self.window_words, self.finding, self.how, self.remedy_head, self.remedy_list, self.unknown,
-            self.facts_head, self.facts, 1, gap=3,
+            self.facts_head, self.facts, self.trade_words, 1, gap=3,
         )  # fmt: skip
         self.scroller = Scroller(page(self._side, margin=0))
         self._box = row(self.ladder, self.scroller, gap=5)
@@ -103,7 +116,7 @@ class StovePage(QWidget):
         missing = [
             self.tr("{what}: {why}").format(what=name, why=w.sentence(reckoned.why))
             for name, reckoned in self._named(t)
-            if reckoned.celsius is None and reckoned.why
+            if reckoned.celsius is None and reckoned.why and not t.unscented
         ]
         self.unknown.say_or_hide("\n".join(missing))
         if t.open is not False:
@@ -135,11 +148,11 @@ class StovePage(QWidget):
 
     def _named(self, t: Temperatures) -> tuple[tuple[str, Reckoned], ...]:
         return (
-            (self.tr("Sets at"), t.set_point),
-            (self.tr("Melted out"), t.melt_out),
-            (self.tr("Ceiling without fragrance"), t.melt_ceiling),
-            (self.tr("Flash point of what is poured in"), t.neat_flash),
-            (self.tr("Flash point of the whole"), t.blend_flash),
+            (self.tr("Set point"), t.set_point),
+            (self.tr("Melt-out"), t.melt_out),
+            (self.tr("Melt ceiling"), t.melt_ceiling),
+            (self.tr("Neat flash point"), t.neat_flash),
+            (self.tr("Flash point, scent in the jug"), t.blend_flash),
         )
 
     def _facts(self, t: Temperatures, w: Writer) -> tuple[tuple[str, str, str], ...]:

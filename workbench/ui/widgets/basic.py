@@ -6,7 +6,8 @@ import re
 from collections.abc import Callable
 from typing import TypeVar
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QEvent, QSize, Qt
+from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFrame,
@@ -20,7 +21,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.theme import GRID_PX, as_role, theme_now
 
 _HOLDS = "\u00a0"  # a space at which no line ends
 _UNIT = re.compile(r"(\d) (°C|°F|%|g\b|oz\b|mL\b|min\b|h\b|s\b)")
@@ -140,6 +141,18 @@ class Panel(QFrame):
         whole = column(top, self.body, gap=2)
         self.setLayout(whole)
         self.setAccessibleName(heading)
+        self._level()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange and hasattr(self, "remark"):
+            self._level()
+
+    def _level(self) -> None:
+        """Heading and remark stand on one line, although their letters reach down differently."""
+        theme = theme_now()
+        deep, shallow = QFontMetrics(theme.font("head")), QFontMetrics(theme.font("small"))
+        self.remark.setContentsMargins(0, 0, 0, max(0, deep.descent() - shallow.descent()))
 
     def rename(self, heading: str, remark: str = "") -> None:
         self.heading.say(heading)

@@ -120,10 +120,13 @@ class AnswerCards(QWidget):
         self._columns = columns
         for card in self.cards.values():
             self._grid.removeWidget(card)
+        last = count % columns or columns  # cards in the last row share its whole width
         for index, card in enumerate(self.cards.values()):
-            self._grid.addWidget(card, index // columns, index % columns)
-        for column_number in range(count):
-            self._grid.setColumnStretch(column_number, 1 if column_number < columns else 0)
+            line, at = divmod(index, columns)
+            wide = last if line < (count - 1) // columns else columns
+            self._grid.addWidget(card, line, at * wide, 1, wide)
+        for column_number in range(count * count):
+            self._grid.setColumnStretch(column_number, 1 if column_number < columns * last else 0)
 
     def _clicked(self, card: QPushButton) -> None:
         self.chosen.emit(str(card.property("key")))

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.ui.theme import theme_now
 
-LEAST_EM = 5.6
+LEAST_EM = 6.4
 
 
 class CourseView(QWidget):
