@@ -199,7 +199,23 @@ LOTS_ORCHARD = (
     lot("palmarosa", "q05", 150.0, date(2026, 7, 2), date(2028, 7, 31)),
     lot("ylang", "y31", 260.0, date(2026, 7, 2), date(2028, 7, 31)),
     lot("sandalwood", "n04", 1900.0, date(2026, 7, 2), date(2031, 7, 31)),
+    lot("benzoin", "z17", 95.0, date(2026, 7, 2), date(2030, 7, 31)),
 )
+
+
+def from_lots(recipe: Recipe, lots: Sequence[Lot]) -> Recipe:
+    """The recipe with each line taken from the lot of its material."""
+    key = {each.material: each.key for each in lots}
+    return recipe.model_copy(
+        update={
+            "base": tuple(line.model_copy(update={"lot": key.get(line.material)}) for line in recipe.base),
+            "scent": tuple(line.model_copy(update={"lot": key.get(line.material)}) for line in recipe.scent),
+        }
+    )
+
+
+HARBOUR, HARBOUR_FIRST = from_lots(HARBOUR, LOTS_HARBOUR), from_lots(HARBOUR_FIRST, LOTS_HARBOUR)
+ORCHARD = from_lots(ORCHARD, LOTS_ORCHARD)
 
 
 # (recipe, revision, first day, seed, whether it stands for a batch that was really made)
