@@ -121,7 +121,7 @@ def _attempt(text: LabelText, region: Region, name_mm: float, wanted: _Wanted) -
     bottom = _from_bottom(foot, region)
     if top is None or bottom is None:
         return None
-    gap = 0.045 * height
+    gap = 0.05 * height
     middle = _middle(text, region, name_mm, wanted.scent, top[1] + gap, bottom[1] - gap)
     return None if middle is None else [*top[0], *middle, *bottom[0]]
 
