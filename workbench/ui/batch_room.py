@@ -68,7 +68,8 @@ class BatchRoom(QWidget):
         if project is None or writer is None:
             raise RuntimeError("a batch needs an open project")
         self._context, self._desk, self._kit = context, desk, kit
-        clock: Clock = PracticeClock(kit.clock()) if practice else kit.clock()
+        hands = kit.clock()
+        clock: Clock = PracticeClock(hands) if practice else hands
         self.page = BatchPage(
             context,
             BenchKit(
@@ -79,6 +80,7 @@ class BatchRoom(QWidget):
                 sound=kit.sound(),
                 speech=kit.speech() if context.preferences.speech else SilentSpeech(),
                 awake=kit.awake(),
+                hands=hands,
             ),
         )
         self.page.left.connect(self.over)

@@ -262,10 +262,23 @@ def after_corrected(state: SessionState, seq: int, event: told.Corrected) -> Ses
     steps = tuple(_with_correction(each, event, value) for each in corrected.steps)
     corrected = replace(corrected, steps=steps)
     if isinstance(original, Reading):
-        return corrected
+        return _bursts_corrected(corrected, state.celsius_of(original), corrected.celsius_of(original))
     if isinstance(event.value, float | int):
         corrected = _number_corrected(corrected, original, float(event.value))
     return corrected
+
+
+def _bursts_corrected(state: SessionState, was_c: float, is_c: float) -> SessionState:
+    """The pairs around the bursts hold the reading too; the next burst must not go by the slip."""
+    past = tuple(
+        replace(
+            each,
+            before_c=is_c if each.before_c == was_c else each.before_c,
+            after_c=is_c if each.after_c == was_c else each.after_c,
+        )
+        for each in state.burst.past
+    )
+    return state if past == state.burst.past else replace(state, burst=replace(state.burst, past=past))
 
 
 def _with_correction(

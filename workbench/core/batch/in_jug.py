@@ -58,7 +58,7 @@ class Surroundings:
 
 def surroundings(plan: Plan, catalogue: Catalogue) -> Surroundings:
     shelf, recipe = catalogue.shelf, plan.recipe
-    vessel = next((each for each in shelf.vessels if each.key == (plan.vessel or recipe.vessel)), None)
+    vessel = next((each for each in shelf.vessels if each.key == recipe.vessel), None)
     oven = next((each for each in shelf.microwaves if each.key == recipe.microwave), None)
     if oven is None and len(shelf.microwaves) == 1:
         oven = shelf.microwaves[0]

@@ -11,6 +11,7 @@ from workbench.core.wording import Degrees, Duration, Grams, say
 TEN_TIMES_OFF = 5.0  # further off than this factor looks like a slipped decimal sign
 OFF_TREND_K = 10.0
 TREND_HOLDS_S = 300.0
+WARMING_K_S = 8.0 / 60  # what a jug on the heat may do before two readings have shown how fast it warms
 SPOON = "firmness"  # the need that records what the cold spoon says
 SPOON_RIGHT = "firm"
 
@@ -161,7 +162,8 @@ def off_trend(state: SessionState, celsius: float, now_s: float) -> float | None
     """What the trend of the last readings lets one expect, in °C, where a reading is 10 K or more off it.
 
     None where it is not, where there is no trend, or where the microwave ran
-    since: then a rise says nothing against the reading.
+    since: then a rise says nothing against the reading.  With one earlier
+    reading and heat on, a jug may have warmed as fast as the guards allow for.
     """
     readings = state.readings[-2:]
     if not readings or now_s - readings[-1].at_s > TREND_HOLDS_S:
@@ -173,6 +175,8 @@ def off_trend(state: SessionState, celsius: float, now_s: float) -> float | None
         rate = (last_c - state.celsius_of(readings[0])) / (last.at_s - readings[0].at_s)
         expected = last_c + rate * (now_s - last.at_s)
     low, high = min(last_c, expected), max(last_c, expected)
+    if len(readings) == 1 and state.heat_on:
+        high = last_c + WARMING_K_S * (now_s - last.at_s)
     if low - OFF_TREND_K < celsius < high + OFF_TREND_K:
         return None
     bursts = state.burst.phase in (BurstPhase.STIR_DUE, BurstPhase.READING_DUE)

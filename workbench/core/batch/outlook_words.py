@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbench.core.heat.bath import MeltAhead
 from workbench.core.heat.forecast import Crossing, Forecast
 from workbench.core.heat.setting import Setting
-from workbench.core.wording import Degrees, Duration, Number, say
+from workbench.core.wording import Duration, Kelvins, Number, say
 
 SOON_S = 100.0
 GATE = "Only a stirred reading lets the fragrance in, never this forecast."
@@ -28,10 +28,9 @@ def melting_says(found: MeltAhead, now_s: float) -> Said:
     """`now_s`: since the jug went in."""
     molten = found.molten
     left = molten.remaining_s(now_s)
-    remarks = [
-        say("The jug lies {lag} behind the bath.", lag=Degrees(found.lag_k, 0)),
-        say("Top the bath up within {time}.", time=rounded(max(found.dry_s, 0.0))),
-    ]
+    remarks = [say("Top the bath up within {time}.", time=Duration(300 * max(1, round(found.dry_s / 300))))]
+    if found.lag_k >= 1:
+        remarks.insert(0, say("The jug lies {lag} behind the bath.", lag=Kelvins(found.lag_k, 0)))
     if left is None:
         return say("It will not melt out in a bath like this."), (
             say("Raise the bath a little, under its ceiling, or chop the wax finer."),

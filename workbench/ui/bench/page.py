@@ -45,6 +45,7 @@ class BenchKit:
     sound: Sound = field(default_factory=SilentSound)
     speech: Speech = field(default_factory=SilentSpeech)
     awake: Awake = field(default_factory=NoAwake)
+    hands: Clock | None = None  # real time, where `clock` runs faster
 
 
 class BatchPage(QWidget):
@@ -155,6 +156,7 @@ class BatchPage(QWidget):
             self._kit.rules,
             self._cautions,
             state=state,
+            hands=self._kit.hands,
             parent=self,
         )
         return self.runner

@@ -50,6 +50,7 @@ class SessionRunner(QObject):
         cautions: Mapping[str, Caution] | None = None,
         *,
         state: SessionState = EMPTY,
+        hands: Clock | None = None,
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
@@ -57,6 +58,7 @@ class SessionRunner(QObject):
         self.rules = rules
         self.cautions: Mapping[str, Caution] = cautions or {}
         self._clock = clock
+        self._hands = hands or clock  # a practice may run fast, fingers never do
         self.conductor = Conductor(
             session_id,
             journal,
@@ -91,7 +93,7 @@ class SessionRunner(QObject):
 
     def hand_s(self) -> float:
         """Seconds on the awake clock, for presses of keys: only differences mean anything."""
-        return self._clock.read().awake_s
+        return self._hands.read().awake_s
 
     # -- what stands
 
