@@ -1,8 +1,16 @@
 """The heat goals, measured and printed as one table:  python -m tests.goals.heat [--quick]
 
-300 seeded pots, 2,000 seeded ovens and 100 seeded tins that were never used
-for tuning or calibration (those have seeds from 50000 to 69999).  Each figure
-stands with its sampling error; where a goal is missed, by how much.
+300 seeded pots, 2,000 seeded ovens and 100 seeded tins, seeds from 900000 on.
+The model, the burst rule and the pots themselves were worked out on other
+seeds (50000 to 72999 and 700000 to 700999), and the ranges calibrated on some
+of those (`calibrate.py`).  Each figure stands with its sampling error; where a
+goal is missed, by how much.
+
+What to bear in mind.  Pots and forecast have one author.  How much water
+clings to a jug (up to 0.25 g per 150 g) and what counts as the start of
+setting (a tenth of what sets at the set point has set, rather than the mean
+at the set point, where the curve is nearly flat) were settled while the model
+was being worked out, and both choices flatter the figures.
 """
 
 from __future__ import annotations
@@ -31,6 +39,7 @@ from workbench.core.heat.learning import teach_vessel
 FIRST_SEED = 900_000
 POTS, OVENS, TINS = 300, 2000, 100
 AT_A_TIME = 100
+NO_GOAL = ("yardstick", "information")
 
 
 @dataclass(frozen=True)
@@ -276,7 +285,7 @@ def show(results: Sequence[Result], console: Console) -> None:
             form.format(factor * each.value),
             form.format(factor * each.error),
             each.goal,
-            "yes" if each.met else "no",
+            "" if each.goal in NO_GOAL else "yes" if each.met else "no",
             "" if each.met else form.format(factor * each.missed_by),
         )
     console.print(table)

@@ -31,7 +31,9 @@ def test_the_ideal_liquidus_agrees_with_an_independent_library() -> None:
     assert celsius == pytest.approx(54.0, abs=0.05)
 
 
-# Hwang et al., JAOCS 89 (2012) 639, abstract: sunflower wax in soybean oil melts at about these.
+# Hwang et al., JAOCS 89 (2012) 639, abstract: sunflower wax in soybean oil melts at about these.  Not
+# independent: `known.ABOVE_IDEAL_K` is half of what these two lie above the ideal line, which alone is 4.6
+# and 3.7 K low (median 4.2 K).  No other published series could be had.
 HWANG = (("sunflower_wax", 0.5, 47.0), ("sunflower_wax", 10.0, 65.0))
 # Ogutcu & Yilmaz 2014, hazelnut and olive oil, recalled and not verified: beeswax 3 to 10 % near 45 to 52 °C.
 RECALLED = (("beeswax", 3.0, 45.0), ("beeswax", 10.0, 52.0))
@@ -41,10 +43,11 @@ def test_published_gels_in_the_median_within_4_k(capsys: pytest.CaptureFixture[s
     errors = []
     rows = []
     for wax, percent, seen in (*HWANG, *RECALLED):
+        said = "recalled" if wax == "beeswax" else "published"
         celsius = liquidus_c(mixed(**{wax: percent, "sunflower": 100 - percent}), CUPBOARD).celsius
         assert celsius is not None
         errors.append(abs(celsius - seen))
-        rows.append(f"{wax:15} {percent:5.1f} %  published {seen:5.1f}  computed {celsius:5.1f}")
+        rows.append(f"{wax:15} {percent:5.1f} %  {said:9} {seen:5.1f}  computed {celsius:5.1f}")
     print("\n".join(rows))
     assert len(capsys.readouterr().out.splitlines()) == 4
     assert median(errors[:2]) <= 4.0  # the published ones alone
