@@ -15,7 +15,7 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from PySide6.QtGui import QImage
+from PySide6.QtGui import QImage, QImageWriter
 
 from tests.gallery.pairs import Look, Place, looks
 from tests.gallery.scenes import SCENES, Scene, melting, no_window, one_past, open_window
@@ -78,7 +78,9 @@ def readme() -> int:
             stage.put_on(Look(scheme, Place.LARGE, 100))
             path = README / f"{name}.png"
             small = stage.picture().convertToFormat(QImage.Format.Format_Indexed8)
-            small.save(str(path), "PNG", 0)  # 0 is the strongest compression of Qt's writer
+            writer = QImageWriter(str(path), b"png")
+            writer.setCompression(100)
+            writer.write(small)
             print(f"{path.name}: {path.stat().st_size // 1024} KiB")
         stage.close()
     return 0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSplitter, QWidget
 
@@ -11,6 +11,7 @@ from workbench.ui.editor.model import RecipeModel
 from workbench.ui.editor.page import EditorPage
 from workbench.ui.theme import GRID_PX, theme_now
 from workbench.ui.widgets.basic import button, column, row
+from workbench.ui.widgets.order import in_layout_order, set_tab_order
 
 TWO_PAGES_EM = 62  # below this width one page is shown at a time
 
@@ -40,6 +41,15 @@ class Workplace(QWidget):
         whole = column(self.switch, self.splitter, gap=0)
         whole.setStretch(1, 1)
         self.setLayout(whole)
+        self._order = QTimer(self)  # once after each burst of changes
+        self._order.setSingleShot(True)
+        self._order.setInterval(0)
+        self._order.timeout.connect(self._put_in_order)
+        self._lines: tuple[object, ...] = ()
+        model.changed.connect(self._order.start)
+        model.arrived.connect(self._order.start)
+        self.answers.cards.chosen.connect(self._order.start)
+        self._order.start()
         self._narrow: bool | None = None
         self._on_recipe = True
         self._arrange()  # one page, until there is room for two
@@ -52,6 +62,12 @@ class Workplace(QWidget):
         super().changeEvent(event)
         if event.type() is QEvent.Type.FontChange:
             self._arrange()
+
+    def _put_in_order(self) -> None:
+        lines = tuple(in_layout_order(self))
+        if lines != self._lines:
+            self._lines = lines
+            set_tab_order(self)
 
     @property
     def narrow(self) -> bool:

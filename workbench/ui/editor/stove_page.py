@@ -68,7 +68,7 @@ class StovePage(QWidget):
     def minimumSizeHint(self) -> QSize:
         """As narrow as the ladder alone: the width decides whether it stands beside the words or above them."""
         margins = 12 * GRID_PX + self.scroller.verticalScrollBar().sizeHint().width()
-        return QSize(self.ladder.minimumSizeHint().width() + margins, 30 * GRID_PX)
+        return QSize(self.ladder.minimumSizeHint().width() + margins, 20 * GRID_PX)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

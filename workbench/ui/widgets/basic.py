@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from typing import TypeVar
 
-from PySide6.QtCore import QEvent, QSize, Qt
+from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import (
     QBoxLayout,
@@ -190,7 +190,12 @@ class Scroller(QScrollArea):
     def minimumSizeHint(self) -> QSize:
         inner = self.widget()
         width = inner.minimumSizeHint().width() if inner is not None else 0
-        return QSize(width + self.verticalScrollBar().sizeHint().width(), 120)
+        return QSize(width + self.verticalScrollBar().sizeHint().width(), 20 * GRID_PX)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.LayoutRequest:
+            self.updateGeometry()  # the page inside may be narrower now, or wider
+        return super().eventFilter(watched, event)
 
 
 def page(content: QLayout, margin: int = 6, role: str = "page") -> QWidget:

@@ -1,0 +1,243 @@
+"""The scenes of the gallery, looked at by computation: room, size, names, order, contrast.
+
+Numbers: WCAG 2.2, success criteria 1.4.3 (text 4.5:1, large text 3:1) and 2.5.8 (targets of 24 px).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations, pairwise
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtGui import QAccessible, QColor, QImage
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractScrollArea,
+    QApplication,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QWidget,
+)
+
+from tests.gallery.pairs import SCHEMES, TEXTS, Look, Place, looks
+from tests.gallery.scenes import SCENES, Scene
+from tests.gallery.stage import Stage
+from workbench.ui.bench.metrics import Ruler
+from workbench.ui.theme import Scheme
+
+BY_NAME = {scene.name: scene for scene in SCENES}
+# one of each kind of page; the gallery itself draws them all
+WINDOW = (
+    "first page", "new recipe", "recipe, brief open", "recipe, no window", "recipe, over a limit", "recipe, steps",
+    "recipe, label and cost", "shelf, materials", "shelf, tins", "preferences", "past batches, none",
+)  # fmt: skip
+BENCH = ("waiting, weigh", "warning", "danger, going on hold")
+PLAIN = Look(Scheme.LIGHT, Place.LARGE, 100)
+
+
+@pytest.fixture
+def stage(tmp_path: Path, qapp: QApplication) -> Iterator[Stage]:
+    made = Stage(tmp_path)
+    yield made
+    made.close()
+
+
+def put(stage: Stage, name: str, look: Look) -> Scene:
+    scene = BY_NAME[name]
+    stage.put_on(look)
+    scene.put(stage)
+    stage.put_on(look)
+    return scene
+
+
+# which pictures are drawn
+
+
+def test_the_pictures_hold_every_pair() -> None:
+    """Every pair of scene, colours, place and text size; common practice in combinatorial testing."""
+    seen: set[tuple[object, object]] = set()
+    for index, scene in enumerate(SCENES):
+        for look in looks(index, scene.far):
+            seen |= set(combinations((scene.name, look.scheme, look.place, look.text_percent), 2))
+    for one, other in ((SCHEMES, tuple(Place)), (SCHEMES, TEXTS), (tuple(Place), TEXTS)):
+        assert all((a, b) in seen for a in one for b in other)
+    for scene in SCENES:
+        places = tuple(Place) if scene.far else (Place.LARGE, Place.SMALL)
+        missing = [value for value in (*SCHEMES, *places, *TEXTS) if (scene.name, value) not in seen]
+        assert not missing, (scene.name, missing)
+
+
+# room
+
+
+def cut(widget: QWidget) -> str:
+    """What of a label or button does not fit, or ""."""
+    if isinstance(widget, QLabel) and widget.text():
+        words = widget.text().split("\n") if not widget.wordWrap() else widget.text().split()
+        wide = max(map(widget.fontMetrics().horizontalAdvance, words), default=0)
+        needs = widget.heightForWidth(widget.width()) if widget.wordWrap() else widget.sizeHint().height()
+        if wide > widget.width() + 1 or needs > widget.height() + 2:
+            return f"{widget.text()[:50]!r} has {widget.width()}x{widget.height()}, needs {wide}x{needs}"
+    elif (
+        isinstance(widget, QAbstractButton)
+        and widget.text()
+        and widget.width() < widget.minimumSizeHint().width() - 2
+    ):
+        return f"button {widget.text()!r} is {widget.width()} wide"
+    return ""
+
+
+def over_one_another(root: QWidget) -> list[str]:
+    """Neighbours with text or to be pressed whose rectangles share more than an edge."""
+    kinds = QLabel | QAbstractButton | QLineEdit | QComboBox
+    by_parent: dict[QWidget, list[QWidget]] = {}
+    for widget in root.findChildren(QWidget):
+        above = widget.parentWidget()
+        if isinstance(widget, kinds) and widget.isVisible() and above is not None:
+            by_parent.setdefault(above, []).append(widget)
+    return [
+        f"{type(one).__name__} on {type(other).__name__} in {type(above).__name__}"
+        for above, children in by_parent.items()
+        for one, other in combinations(children, 2)
+        if one.geometry().adjusted(1, 1, -1, -1).intersects(other.geometry().adjusted(1, 1, -1, -1))
+    ]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "look", [Look(Scheme.LIGHT, Place.SMALL, 100), Look(Scheme.DARK, Place.SMALL, 200)], ids=str
+)
+def test_nothing_is_cut_and_nothing_lies_on_another(stage: Stage, look: Look) -> None:
+    faults: list[str] = []
+    for name in WINDOW:
+        put(stage, name, look)
+        width, height = look.place.size
+        if stage.window.width() > width or stage.window.height() > height:
+            faults.append(f"{name}: asks for {stage.window.width()}x{stage.window.height()}")
+        faults += [f"{name}: {says}" for widget in stage.shown() if (says := cut(widget))]
+        faults += [f"{name}: {says}" for says in over_one_another(stage.window)]
+    assert not faults, "\n".join(faults[:20])
+
+
+@pytest.mark.slow
+def test_text_that_was_large_leaves_nothing_behind(stage: Stage) -> None:
+    """200 % and back: the window fits where it fitted before."""
+    small = Look(Scheme.LIGHT, Place.SMALL, 100)
+    for look in (small, Look(Scheme.LIGHT, Place.SMALL, 200), small):
+        for name in ("recipe, brief open", "shelf, materials", "preferences"):
+            put(stage, name, look)
+    assert (stage.window.width(), stage.window.height()) == Place.SMALL.size
+
+
+# size, names and order
+
+
+def test_targets_names_and_order(stage: Stage) -> None:
+    faults: list[str] = []
+    for name in (*WINDOW, *BENCH):
+        put(stage, name, PLAIN)
+        for widget in stage.shown():
+            if widget.focusPolicy() == Qt.FocusPolicy.NoFocus or widget.inherits("QSplitterHandle"):
+                continue
+            face = QAccessible.queryAccessibleInterface(widget)
+            named = face is not None and face.text(QAccessible.Text.Name).strip()
+            if not named and not isinstance(widget, QAbstractScrollArea) and widget.parent() is not None:
+                faults.append(f"{name}: no name on {type(widget).__name__}")
+            if isinstance(widget, QAbstractButton) and min(widget.width(), widget.height()) < 24:
+                faults.append(f"{name}: {widget.text()!r} is {widget.width()}x{widget.height()}")
+    assert not faults, "\n".join(faults[:20])
+
+
+@pytest.mark.parametrize("name", ["recipe, brief open", "preferences", "shelf, tins"])
+def test_tab_goes_down_the_page(stage: Stage, name: str) -> None:
+    """From one field to the next the focus may step aside, but seldom back up."""
+    put(stage, name, PLAIN)
+    page = stage.window.stack.currentWidget()
+    assert page is not None
+    order: list[QWidget] = []
+    widget = page.nextInFocusChain()
+    while widget is not None and widget is not page:
+        field = isinstance(widget, QLineEdit | QComboBox) and widget.focusPolicy() & Qt.FocusPolicy.TabFocus
+        if field and widget.isVisible() and page.isAncestorOf(widget):
+            order.append(widget)
+        widget = widget.nextInFocusChain()
+    tops = [one.mapTo(page, QPoint(0, 0)).y() for one in order]
+    back = [after for before, after in pairwise(tops) if after < before - 40]
+    assert len(order) > 3
+    assert len(back) <= 1, tops  # from the end of one column to the top of the next
+
+
+@pytest.mark.parametrize("name", ["waiting, weigh", "running, melting", "danger, going on hold"])
+def test_targets_of_the_bench_view_are_twelve_millimetres(stage: Stage, name: str) -> None:
+    put(stage, name, Look(Scheme.LIGHT, Place.BENCH, 100))
+    view = stage.view
+    wanted = Ruler().px(view, 12.0)
+    for one in (view.hold, view.primary):
+        assert one.isVisible()
+        assert min(one.width(), one.height()) >= wanted - 1
+
+
+# contrast
+
+
+def brightness(colour: QColor) -> float:
+    """Relative luminance as WCAG 2.2 defines it."""
+    parts = (colour.redF(), colour.greenF(), colour.blueF())
+    red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def ratio(one: QColor, other: QColor) -> float:
+    low, high = sorted((brightness(one), brightness(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+def test_ratio_of_black_and_white() -> None:
+    assert ratio(QColor("black"), QColor("white")) == pytest.approx(21.0)  # WCAG 2.2, definition of contrast
+
+
+def ground_of(picture: QImage, box: QRect) -> QColor:
+    """The colour that fills most of a rectangle: what the text stands on."""
+    counts: dict[int, int] = {}
+    for x in range(box.left(), box.right(), 3):
+        for y in range(box.top(), box.bottom(), 2):
+            if picture.rect().contains(x, y):
+                rgb = picture.pixel(x, y)
+                counts[rgb] = counts.get(rgb, 0) + 1
+    return QColor(max(counts, key=lambda rgb: counts[rgb]))
+
+
+def strongest(picture: QImage, box: QRect, ground: QColor) -> float:
+    """The contrast of the ink: the pixel that stands off most, as thin strokes are washed out at their edges."""
+    found = 1.0
+    for x in range(box.left(), box.right()):
+        for y in range(box.top(), box.bottom()):
+            if picture.rect().contains(x, y):
+                found = max(found, ratio(picture.pixelColor(x, y), ground))
+        if found >= 4.5:
+            break
+    return found
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_text_stands_off_its_ground(stage: Stage, scheme: Scheme) -> None:
+    faults: list[str] = []
+    for name in ("recipe, over a limit", "shelf, tins", *BENCH):
+        put(stage, name, Look(scheme, Place.LARGE, 100))
+        picture = stage.picture()
+        for label in stage.window.findChildren(QLabel):
+            seen = label.visibleRegion().boundingRect()
+            if not label.isVisible() or not label.text().strip() or seen.height() < label.height():
+                continue
+            box = QRect(label.mapTo(stage.window, seen.topLeft()), seen.size())
+            found = strongest(picture, box, ground_of(picture, box))
+            large = label.font().pointSizeF() >= 18 or (
+                label.font().bold() and label.font().pointSizeF() >= 14
+            )
+            if found < (3.0 if large else 4.4):  # a tenth for strokes thinner than a pixel
+                faults.append(f"{name}: {label.text()[:40]!r} {found:.1f}:1")
+    assert not faults, "\n".join(faults[:20])
