@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
@@ -12,7 +14,7 @@ from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.skin.label_rules import LabelPlace
 from workbench.paper.card import CardLayout, CardWish, make_card
 from workbench.paper.labels import BackOn, LabelOrder, make_labels
-from workbench.paper.paint import pdf_bytes
+from workbench.paper.paint import by_size, pdf_bytes, print_on
 from workbench.paper.phrases import Language
 from workbench.paper.press import Press
 from workbench.paper.ruler_page import make_ruler_page
@@ -212,3 +214,28 @@ def test_a_card_is_a6_flat_and_a5_unfolded(
     assert list(page_mm(folded)) == pytest.approx([210, 148], abs=0.2)
     # the hills are curves in the file, not a picture
     assert sum(each.w_mm > 25 and each.h_mm > 4 for each in paths(flat) + paths(flat, 1)) >= 2
+
+
+def test_a_printer_gets_the_same_sizes(press: Press, tmp_path: Path) -> None:
+    """Qt's printer, writing to a file: what a printer driver is handed."""
+    from PySide6.QtPrintSupport import QPrinter
+
+    document = make_ruler_page(PaperSize.A4)
+    twice = replace(document, sheets=document.sheets * 2)
+    assert [len(part.sheets) for part in by_size(twice)] == [2]
+    letter = make_ruler_page(PaperSize.LETTER)
+    mixed = replace(document, sheets=(*document.sheets, *letter.sheets, *document.sheets))
+    assert [len(part.sheets) for part in by_size(mixed)] == [1, 1, 1]
+    printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+    printer.setOutputFileName(str(tmp_path / "printed.pdf"))
+    printer.setFullPage(True)
+    print_on(printer, twice, printer.resolution())
+    pdf = (tmp_path / "printed.pdf").read_bytes()
+    assert len(reader(pdf).pages) == 2
+    for page in (0, 1):
+        assert list(page_mm(pdf, page)) == pytest.approx([210, 297], abs=0.2)
+        box = next(
+            each for each in paths(pdf, page) if each.h_mm == pytest.approx(50.0, abs=0.05) and each.w_mm > 60
+        )
+        assert box.w_mm == pytest.approx(100.0, abs=0.05)

@@ -5,6 +5,8 @@ Text stays text, curves stay curves, and the typefaces are embedded.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import (
     QBrush,
@@ -135,9 +137,13 @@ def pdf_bytes(document: Document) -> bytes:
 def print_on(device: QPagedPaintDevice, document: Document, dots_per_inch: float) -> None:
     """Every page in true size on a paged device that counts in `dots_per_inch`."""
     painter: QPainter | None = None
+    before: tuple[float, float] | None = None
     for sheet in document.sheets:
-        device.setPageSize(page_size(sheet))
-        device.setPageMargins(QMarginsF(0, 0, 0, 0))
+        size = (sheet.w_mm, sheet.h_mm)
+        if size != before:
+            device.setPageSize(page_size(sheet))
+            device.setPageMargins(QMarginsF(0, 0, 0, 0))
+            before = size
         if painter is None:
             painter = QPainter(device)
         else:
@@ -145,3 +151,15 @@ def print_on(device: QPagedPaintDevice, document: Document, dots_per_inch: float
         paint_sheet(painter, sheet, dots_per_inch / 25.4)
     if painter is not None:
         painter.end()
+
+
+def by_size(document: Document) -> list[Document]:
+    """Runs of pages of one size: a printer cannot change its paper in the middle of a job."""
+    made: list[Document] = []
+    for sheet in document.sheets:
+        last = made[-1].sheets[-1] if made else None
+        if last is not None and (last.w_mm, last.h_mm) == (sheet.w_mm, sheet.h_mm):
+            made[-1] = replace(made[-1], sheets=(*made[-1].sheets, sheet))
+        else:
+            made.append(replace(document, sheets=(sheet,)))
+    return made

@@ -34,7 +34,7 @@ class QtPrinting:
                     "This Qt came without printing ({why}). Save the PDF and print it from there.",
                 ).format(why=error)
             ) from error
-        from workbench.paper.paint import page_size, print_on
+        from workbench.paper.paint import by_size, page_size, print_on
 
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         printer.setFullPage(True)
@@ -44,7 +44,9 @@ class QtPrinting:
         dialog.setWindowTitle(QCoreApplication.translate("Printing", "Print at 100 %, without fitting"))
 
         def accepted() -> None:
-            print_on(printer, document, printer.resolution())
+            for part in by_size(document):
+                printer.setPageSize(page_size(part.sheets[0]))
+                print_on(printer, part, printer.resolution())
             done()
 
         dialog.accepted.connect(accepted)
