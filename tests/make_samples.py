@@ -129,7 +129,7 @@ ORCHARD = Recipe(
         scent("benzoin", parts(2), Note.BASE),
     ),
     load_percent=5,
-    uses=(Use.PERFUME, Use.BODY),
+    uses=(Use.PERFUME,),
     place=Place.UK,
     heat=Heat.MICROWAVE,
     vessel="beaker_250",
