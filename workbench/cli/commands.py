@@ -32,6 +32,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     words = list(sys.argv[1:] if argv is None else argv)
     commands: dict[str, Callable[[list[str]], int]] = {
         "check": check,
+        "forecast": forecast,
         "rehearse": rehearse,
         "verify": verify,
         "export": export,
@@ -195,6 +196,26 @@ def print_(words: list[str]) -> int:
     from workbench.cli.paper import print_ as on_paper
 
     return on_paper(words)
+
+
+def forecast(words: list[str]) -> int:
+    from workbench.cli.heating import forecast_
+
+    return forecast_(words, _one_recipe)
+
+
+def _one_recipe(path: Path, name: str | None) -> tuple[Recipe, Catalogue]:
+    recipes, catalogue = _recipes_and_catalogue(path)
+    chosen = _chosen(recipes, name, path)
+    if len(chosen) != 1:
+        raise Trouble(
+            say(
+                "Say which recipe with --recipe NAME. {path} holds: {names}.",
+                path=path.name,
+                names=", ".join(recipe.name for recipe in recipes) or "none",
+            )
+        )
+    return chosen[0], catalogue
 
 
 def rehearse(words: list[str]) -> int:
