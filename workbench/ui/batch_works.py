@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from workbench.core.catalogue.catalogue import Catalogue
     from workbench.core.design.evaluation import Evaluation
     from workbench.core.recipe.model import Recipe
+    from workbench.store.rescue import Pending
     from workbench.ui.batch_room import BatchRoom
 
     Planner = Callable[[Recipe, int, Catalogue, Evaluation], Plan]
@@ -29,11 +30,13 @@ class BatchWorks(QObject):
     """opened(QWidget)   a room for a batch is there
     closed(QWidget)   it is over; the room is to be taken away
     look_at(str)      the maker wants to read a session through
+    copy_asked()      the record cannot be written; a copy is wanted elsewhere
     """
 
     opened = Signal(object)
     closed = Signal(object)
     look_at = Signal(str)
+    copy_asked = Signal()
 
     def __init__(
         self,
@@ -61,6 +64,16 @@ class BatchWorks(QObject):
     def running(self) -> bool:
         return self.room is not None and self.room.running
 
+    def pending(self) -> tuple[Pending, ...]:
+        """What the running batch has not been able to store."""
+        runner = self.room.page.runner if self.room is not None else None
+        if runner is None or not runner.conductor.waiting:
+            return ()
+        from workbench.store.rescue import Pending
+
+        led = runner.conductor
+        return (Pending(runner.session_id, led.state.seq + 1, led.waiting),)
+
     def plan(self) -> None:
         """Work out the steps and show them, or why there are none."""
         self._soon.stop()
@@ -74,6 +87,9 @@ class BatchWorks(QObject):
             )
         except Trouble as trouble:
             self._answers.show_plan(None, w.trouble(trouble))
+            return
+        if self._model.locked:
+            self._answers.show_plan(plan, w.sentence(self._model.locked), startable=False)
             return
         from workbench.core.batch.guards import start_guard
 
@@ -130,7 +146,13 @@ class BatchWorks(QObject):
         self.room = BatchRoom(self._context, self._desk, self._kit, practice)
         self.room.over.connect(self._over)
         self.room.look_at.connect(self.look_at)
+        self.room.page.began.connect(self._began)
         return self.room
+
+    def _began(self, _session: str) -> None:
+        view = self.room.page.view if self.room is not None else None
+        if view is not None:
+            view.copy_asked.connect(self.copy_asked)
 
     def _over(self) -> None:
         room, self.room = self.room, None

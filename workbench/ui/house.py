@@ -18,6 +18,7 @@ from workbench.ui.batch_kit import BatchKit
 from workbench.ui.batch_works import BatchWorks
 from workbench.ui.context import Context
 from workbench.ui.editor.model import RecipeModel
+from workbench.ui.keeping.room import KeepingRoom
 from workbench.ui.paper.room import PaperRoom
 from workbench.ui.preferences import TEXT_SIZES, Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
@@ -59,6 +60,7 @@ class House(QObject):
             context, desk, self.model, self.recipes, self.workplace.answers, planner, kit, self
         )
         self.prints = PaperRoom(context, desk, lambda: self.workplace.answers.plan, self)
+        self.keeping = KeepingRoom(context, desk, self._batch_runs, self.batches.pending, self.settled, self)
         self.shelf: ShelfPage | None = None  # built when it is first wanted
         self.history: HistoryPage | None = None
         self.window: MainWindow
@@ -85,6 +87,7 @@ class House(QObject):
         self.batches.opened.connect(self._show_batch)
         self.batches.closed.connect(self._drop_batch)
         self.batches.look_at.connect(self.to_history)
+        self.batches.copy_asked.connect(self.keeping.save_copy)
         self.desk.opened.connect(self._opened)
         self.desk.troubled.connect(window.tell_trouble)
         self.workplace.answers.trial_promoted.connect(self.recipes.save)
@@ -119,7 +122,8 @@ class House(QObject):
         menu.addSeparator()
         act(menu, self.tr("Export as JSON …"), self.export_project, "Ctrl+Shift+E")
         act(menu, self.tr("Import from JSON …"), self.import_project)
-        act(menu, self.tr("Look whether the project is sound"), self.check_project)
+        menu.addSeparator()
+        self.keeping.move_in(window)
         menu.addSeparator()
         act(menu, self.tr("Leave"), window.close, keys.Quit)
         menu = window.recipe_menu
@@ -138,8 +142,10 @@ class House(QObject):
         self.earlier.aboutToShow.connect(self._list_earlier)
         act(menu, self.tr("Put this recipe away"), self.recipes.put_away)
         menu = window.batch_menu
-        act(menu, self.tr("Make this batch"), self._make, "Ctrl+Return")
-        act(menu, self.tr("Practice run"), self._practise, "Ctrl+Shift+Return")
+        self._starts = (
+            act(menu, self.tr("Make this batch"), self._make, "Ctrl+Return"),
+            act(menu, self.tr("Practice run"), self._practise, "Ctrl+Shift+Return"),
+        )
         self.prints.move_in(window)
         menu = window.view_menu
         act(menu, self.tr("Recipe"), self.to_recipe, "Ctrl+1")
@@ -246,7 +252,7 @@ class House(QObject):
 
     def _batch_runs(self) -> bool:
         if self.batches.running:
-            self.window.banner.tell(self.tr("A batch is running. End it before another project is opened."))
+            self.window.banner.tell(self.tr("A batch is running. Finish or end it first."))
             return True
         return False
 
@@ -289,22 +295,6 @@ class House(QObject):
         wish = FileWish("import", self.tr("Import a project"), self._json_filter())
         self.context.ask.ask_file(wish, self._open_project_at)
 
-    def check_project(self) -> None:
-        """Look through the whole file, off this thread, and say what was found."""
-        self.desk.look_through(self._checked)
-
-    def _checked(self, faults: tuple[str, ...], counts: tuple[int, int]) -> None:
-        if faults:
-            self.window.banner.tell("\n".join([self.tr("The project is not sound:"), *faults[:6]]))
-        else:
-            recipes, sessions = counts
-            self.window.banner.tell(
-                self.tr("The project is sound. Recipes: {recipes}, batches: {sessions}.").format(
-                    recipes=recipes, sessions=sessions
-                ),
-                trouble=False,
-            )
-
     def _filter(self) -> str:
         return self.tr("Balmbook project (*.balmbook)")
 
@@ -339,11 +329,28 @@ class House(QObject):
         except Trouble as trouble:
             self.window.tell_trouble(trouble)
         self.workplace.answers.furnish_scent(TrialsOfProject(project), self.recipes.earlier)
+        self._lock_or_free()
         self.recipes.open_first()
         self.batches.plan()
         self.window.show_page("recipe")
-        if not self._offer_to_go_on():
+        if not project.read_only and not self._offer_to_go_on():
             self._offer_draft(self.recipes.draft())
+        self.keeping.say_whose()
+
+    def _lock_or_free(self) -> None:
+        """A project that can only be read: nothing can be edited or begun; looking and printing go on."""
+        editor, project = self.workplace.editor, self.desk.project
+        self.model.locked = "" if project is None else self.keeping.why_not()
+        free = not self.model.locked
+        if not free and project is not None:
+            self.window.setWindowTitle(
+                self.tr("{project} (reading only) – Balmbook").format(project=project.name)
+            )
+        for part in (editor.title, *editor.panels, editor.save, self.window.strip.add):
+            part.setEnabled(free)
+        self.window.recipe_menu.menuAction().setEnabled(free)
+        for action in self._starts:
+            action.setEnabled(free)
 
     def _offer_draft(self, draft: Recipe | None) -> None:
         if draft is not None:

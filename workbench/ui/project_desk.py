@@ -6,10 +6,12 @@ Everything goes through here to the store.  What cannot be done is told by
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from datetime import datetime
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from pydantic import ValidationError
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
@@ -20,23 +22,34 @@ from workbench.core.trouble import Trouble
 from workbench.store.project import Project
 from workbench.store.shelving import RecipeEntry
 from workbench.store.writer import Writer
+from workbench.ui.keeping.closing import Closing
 
 if TYPE_CHECKING:
+    from workbench.store.backup import Backup
     from workbench.store.check import Report
+    from workbench.store.erasing import PersonalWords
+    from workbench.store.rescue import Pending, SavedCopy
+
+Result = TypeVar("Result")
+Done = Callable[[Result | None, Trouble | None], None]
 
 DRAFT = "recipe"
 ENDING = ".balmbook"
+BACKUP_LOOKS_MS = 5 * 60_000  # whether one is due; it is at most once an hour
+PATIENCE_S = 2.0  # the window waits no longer for a file to be let go
 
 
 class ProjectDesk(QObject):
     """opened()        another project is open (or none)
     listed()        the list of recipes is different
     troubled(object) a Trouble to be shown
+    refused(Path, object)  a project that cannot be opened, and the Trouble
     """
 
     opened = Signal()
     listed = Signal()
     troubled = Signal(object)
+    refused = Signal(object, object)
     _post = Signal(object)
 
     def __init__(self, now: Callable[[], datetime], parent: QObject | None = None) -> None:
@@ -51,11 +64,29 @@ class ProjectDesk(QObject):
         self._later.setInterval(1500)
         self._later.timeout.connect(self._write_draft)
         self._post.connect(self._run, Qt.ConnectionType.QueuedConnection)
+        self._closing: Closing | None = None
+        self._backup_told = False  # a disk that refuses backups is said once, not every few minutes
+        self._looks = QTimer(self)
+        self._looks.setInterval(BACKUP_LOOKS_MS)
+        self._looks.timeout.connect(self.back_up)
 
     # opening
 
     def open(self, path: Path) -> bool:
-        return self._take(lambda: Project.open(path, now=self._now))
+        return self._take(lambda: Project.open(path, now=self._now), path)
+
+    @property
+    def read_only(self) -> bool:
+        """Whether the open project can only be looked at."""
+        return self.project is not None and self.project.read_only
+
+    def open_again(self) -> bool:
+        """Let go of the project and open it anew: another window may have closed it meanwhile."""
+        if self.project is None:
+            return False
+        path = self.project.path
+        self.close()
+        return self.open(path)
 
     def create(self, path: Path, shelf: Shelf) -> bool:
         """A new project with the starter shelf."""
@@ -80,22 +111,13 @@ class ProjectDesk(QObject):
 
         return self._take(make)
 
-    def look_through(self, done: Callable[[tuple[str, ...], tuple[int, int]], object]) -> None:
-        """Check the whole file in the background; `done` gets the faults and (recipes, batches)."""
+    def look_through(self, done: Callable[[Report], object]) -> None:
+        """Check the whole file in the background."""
         from workbench.store.check import check_project
 
-        project, writer = self.project, self.writer
-        if project is None or writer is None:
-            return
-
-        def found(report: Report | None, trouble: Trouble | None) -> None:
-            if trouble is not None:
-                self.troubled.emit(trouble)
-            elif report is not None:
-                done(tuple(str(fault) for fault in report.faults), (report.recipes, report.sessions))
-
-        path = project.path
-        writer.later(lambda: check_project(path), found)
+        if self.project is not None and self.writer is not None:
+            path = self.project.path
+            self.writer.later(lambda: check_project(path), self._telling(done))
 
     def export(self, target: Path) -> bool:
         from workbench.store import interchange
@@ -105,17 +127,126 @@ class ProjectDesk(QObject):
             return False
         return self._try(lambda: interchange.export_project(project, target))
 
-    def close(self) -> None:
-        """Write what waits and let go of the file; may be called twice."""
+    def close(self, keep: bool = True) -> None:
+        """Write what waits and let go of the file, with a last backup if something is new; may be called twice."""
         if self._later.isActive():
             self._later.stop()
             self._write_draft()
-        if self.writer is not None:
-            self.writer.close()
-            self.writer = None
-        if self.project is not None:
-            self.project.close()
-            self.project = None
+        self._looks.stop()
+        project, writer = self.project, self.writer
+        self.project = self.writer = None
+        if project is None or writer is None:
+            return
+        self._closing = Closing(project, writer, self._now() if keep else None)
+        if self._closing.wait(PATIENCE_S) and self._closing.trouble is not None:
+            self.troubled.emit(self._closing.trouble)
+
+    def show_again(self) -> None:
+        """Everything is read anew from the file, as after opening."""
+        self._list(quietly=True)
+        self.opened.emit()
+
+    # keeping: backups, copies, personal words, tables
+
+    def back_up(self) -> None:
+        """Make a backup if one is due, off this thread."""
+        if self.project is not None and self.writer is not None and not self.read_only:
+            self.writer.back_up(self._now(), self._backed_up)
+
+    def _backed_up(self, _made: Backup | None, trouble: Trouble | None) -> None:
+        if trouble is not None and not self._backup_told:
+            self.troubled.emit(trouble)
+        self._backup_told = trouble is not None
+
+    def backups(self, path: Path) -> tuple[Backup, ...]:
+        """The backups of a project, which may be one that cannot be opened; newest first."""
+        from workbench.store import backup
+
+        return backup.backups(path)
+
+    def restore(self, path: Path, chosen: Path, done: Callable[[Path | None], object]) -> None:
+        """Put a backup in the place of a project and open it; `done` gets where the former file is now."""
+        from workbench.store import backup
+
+        self.close(keep=False)  # a fresh backup could push out the very one that is wanted
+        closing = self._closing
+
+        def put_back() -> Path | None:
+            if closing is not None:
+                closing.wait()
+            return backup.restore(path, chosen, self._now())
+
+        def put(aside: Path | None, trouble: Trouble | None) -> None:
+            if self.project is None and (path.exists() or trouble is None):
+                self.open(path)
+            if trouble is not None:
+                self.troubled.emit(trouble)
+            else:
+                done(aside)
+
+        self._aside(put_back, put)
+
+    def save_copy(
+        self, target: Path, pending: Sequence[Pending], done: Callable[[SavedCopy], object]
+    ) -> None:
+        """Save a copy with what still waits to be written.  Not in the writer's turn: that may be what hangs."""
+        from workbench.store import rescue
+
+        project = self.project
+        if project is not None:
+            self._aside(lambda: rescue.save_copy(project, target, pending), self._telling(done))
+
+    def personal_words(self) -> tuple[PersonalWords, ...]:
+        project, found = self.project, list[PersonalWords]()
+        if project is not None:
+            self._try(lambda: found.extend(project.personal_words()))
+        return tuple(found)
+
+    def erase(self, pieces: Sequence[PersonalWords], reason: str, done: Callable[[int], object]) -> None:
+        """Erase words for good, then replace the backups that still hold them; `done` gets how many went."""
+        from workbench.store import backup
+
+        project, writer = self.project, self.writer
+        if project is None or writer is None:
+            return
+        if (
+            self._later.isActive()
+        ):  # what is typed is written first, so that a draft of the same wearer goes too
+            self._later.stop()
+            self._write_draft()
+
+        def work() -> int:
+            gone = project.erase(pieces, reason)
+            backup.renew(project, self._now())
+            return gone
+
+        writer.later(work, self._telling(done))
+
+    def write_table(self, what: str, target: Path, done: Callable[[int], object]) -> None:
+        """ "readings" or "weights" of every batch as CSV; `done` gets the number of rows."""
+        from workbench.store import tables
+
+        project, writer = self.project, self.writer
+        export = {"readings": tables.export_readings, "weights": tables.export_weights}[what]
+        if project is not None and writer is not None:
+            writer.later(lambda: export(project, target), self._telling(done))
+
+    def _telling(self, done: Callable[[Result], object]) -> Done[Result]:
+        """Trouble is told; a result goes on to `done`."""
+
+        def ended(result: Result | None, trouble: Trouble | None) -> None:
+            if trouble is not None:
+                self.troubled.emit(trouble)
+            elif result is not None:
+                done(result)
+
+        return ended
+
+    def _aside(self, work: Callable[[], Result], done: Done[Result]) -> None:
+        """Do something that may block in a thread of its own; `done` is called in this one."""
+        thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="balmbook-aside")
+        thread.submit(work).add_done_callback(lambda ended: self._post.emit(partial(_deliver, ended, done)))
+        thread.shutdown(wait=False)
 
     # recipes
 
@@ -192,21 +323,25 @@ class ProjectDesk(QObject):
 
     # how it is done
 
-    def _take(self, make: Callable[[], Project]) -> bool:
+    def _take(self, make: Callable[[], Project], path: Path | None = None) -> bool:
+        if self._closing is not None:
+            self._closing.wait(PATIENCE_S)  # it may be the same file
         try:
             project = make()
         except Trouble as trouble:
-            self.troubled.emit(trouble)
+            if path is None:
+                self.troubled.emit(trouble)
+            else:
+                self.refused.emit(path, trouble)
             return False
         self.close()
         self.project = project
+        self._backup_told = False
+        if not project.read_only:
+            self._looks.start()
         self.writer = Writer(project, self._post.emit)
         self._list(quietly=True)
         self.opened.emit()
-        if project.read_only_because is not None:
-            self.troubled.emit(project.read_only_because)
-        elif project.left_behind:
-            self.troubled.emit(Trouble(project.left_behind))
         return True
 
     def _try(self, work: Callable[[], object]) -> bool:
@@ -229,3 +364,14 @@ class ProjectDesk(QObject):
 
     def _run(self, work: Callable[[], None]) -> None:
         work()
+
+
+def _deliver(ended: Future[Result], done: Done[Result]) -> None:
+    """A bug of ours is raised in the window's thread, where it is told."""
+    problem = ended.exception()
+    if problem is None:
+        done(ended.result(), None)
+    elif isinstance(problem, Trouble):
+        done(None, problem)
+    else:
+        raise problem

@@ -101,6 +101,9 @@ class RecipeWorks(QObject):
         """Settle what is typed and keep it; True when it is on disk."""
         if self._desk.project is None or not self._settled():
             return False
+        if self._model.locked:
+            self._desk.troubled.emit(Trouble(self._model.locked))
+            return False
         if self.name is not None and self._model.stack.isClean():
             return True
         number = self._desk.save(self._model.recipe, self.name)

@@ -143,6 +143,11 @@ class Conductor:
         return bool(self._line)
 
     @property
+    def waiting(self) -> tuple[AnyEvent, ...]:
+        """What is decided and not yet stored, in order; it follows on `state.seq`."""
+        return tuple(event for events in self._line for event in events)
+
+    @property
     def rules(self) -> Rules:
         return self._rules
 

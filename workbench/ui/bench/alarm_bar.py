@@ -244,19 +244,24 @@ class AlarmBar(QWidget):
 
 
 class TroubleBar(QFrame):
-    """The record cannot be written: what is the matter, and a way to try again."""
+    """The record cannot be written: what is the matter, and ways on."""
 
-    def __init__(self, retry: Callable[[], object], parent: QWidget | None = None) -> None:
+    def __init__(
+        self, retry: Callable[[], object], copy: Callable[[], object], parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         as_role(self, "WARNING")
         self.says = Words("", "strong", self)
         self.retry = button(self.tr("Try again"), retry, "", self)
+        self.copy = button(self.tr("Save a copy elsewhere …"), copy, "", self)
         box = QHBoxLayout(self)
         box.addWidget(self.says, 1)
         box.addWidget(self.retry)
+        box.addWidget(self.copy)
         self.hide()
 
     def tell(self, says: str) -> None:
         self.says.say(says)
         self.retry.setText(self.tr("Try again"))
+        self.copy.setText(self.tr("Save a copy elsewhere …"))
         self.setVisible(bool(says))

@@ -67,11 +67,13 @@ class BenchView(QWidget):
     """Everything of a running batch.
 
     over()            the batch is finished or ended, and the maker closed it
+    copy_asked()      the record cannot be written: a copy is wanted elsewhere
     far_changed(bool) the bench view was switched on or off
     sized(int, object) bench letters in %, px per mm or None: for the preferences
     """
 
     over = Signal()
+    copy_asked = Signal()
     far_changed = Signal(bool)
     sized = Signal(int, object)
 
@@ -102,7 +104,7 @@ class BenchView(QWidget):
         self._theme = theme_now()
 
         self.alarms = AlarmBar(self._measures, self._sound, self)
-        self.trouble = TroubleBar(runner.retry, self)
+        self.trouble = TroubleBar(runner.retry, self.copy_asked.emit, self)
 
         self.card = StepCard(self._measures, runner.rules, runner.cautions, self.facts, runner.hand_s, self)
         self.steps = StepList(self._measures, self)

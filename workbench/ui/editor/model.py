@@ -72,6 +72,7 @@ class RecipeModel(QObject):
         self.recipe = recipe
         self.evaluation: Evaluation | None = None
         self.trouble: Trouble | None = None
+        self.locked = ""  # why the recipe cannot be edited, where it can only be read
         self.headroom: Mapping[str, Headroom] = {}
         self.number = 0
         self.results: dict[str, object] = {}
@@ -94,6 +95,8 @@ class RecipeModel(QObject):
 
     def edit(self, text: str, change: Change) -> str:
         """Push one undoable edit; answers with "" or with the sentence that says why it cannot be."""
+        if self.locked:
+            return self.locked
         try:
             after = change(self.recipe)
         except Trouble as trouble:
