@@ -160,8 +160,8 @@ def _remarks(
     if stays_s is not None and stays_s < SHORT_S and opens is not None:
         lines.append(
             say(
-                "What would widen the window: a lid and a dry cloth under the jug slow the cooling; "
-                "less wax or a lighter load opens it for good."
+                "What would widen the window: a trivet or a folded cloth between jug and stone slows the cooling now; "
+                "less wax lowers the set point next time."
             )
         )
     if not plain and opens is not None:
