@@ -201,7 +201,9 @@ def test_certificate_and_sheet_make_it_final_and_are_named() -> None:
 
 def test_a_certificate_for_less_than_was_used_is_not_enough() -> None:
     of, catalogue = blend(all_dated(), paper(max_percent=2.9))
-    assert not content(of=of, catalogue=catalogue).final
+    made = content(of=of, catalogue=catalogue)
+    assert not made.final
+    assert made.over
 
 
 def test_a_certificate_for_another_use_is_not_enough() -> None:

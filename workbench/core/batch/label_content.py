@@ -123,7 +123,7 @@ def label_content(subject: LabelSubject, catalogue: Catalogue, wish: LabelWish, 
     )
     reasons = [
         *subject.not_final,
-        *reasons_of_verdict(verdict, over, subject.set_aside, footing, catalogue),
+        *reasons_of_verdict(verdict, over, subject.set_aside, footing),
         *date_wrong,
         *missing_parts(subject, rules, wish, ingredients, catalogue),
     ]

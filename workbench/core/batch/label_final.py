@@ -74,7 +74,6 @@ def reasons_of_verdict(
     over: bool,
     set_aside: bool,
     footing: tuple[Footing, ...],
-    catalogue: Catalogue,
 ) -> list[Said]:
     if verdict is None:
         return [say("Nothing was weighed, so nothing can be said about it.")]
@@ -98,11 +97,8 @@ def reasons_of_verdict(
         certified.setdefault(paper.material, set()).add(paper.category)
     reasons = []
     for unknown in verdict.unknown:
-        enough = certified.get(unknown.material, set()) >= set(verdict.categories) and all(
-            unknown.share_percent <= paper.max_percent
-            for paper in catalogue.certificates_of(unknown.material)
-            if paper.category in verdict.categories
-        )
+        # that no more was used than its certificate allows is a limit like any other, and judged above
+        enough = certified.get(unknown.material, set()) >= set(verdict.categories)
         if not enough:
             reasons.append(say("{why}", why=unknown.why))
     reasons += [
