@@ -15,7 +15,6 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage, QImageWriter
 
 from tests.gallery.pairs import Look, Place, looks
@@ -78,9 +77,7 @@ def readme() -> int:
             put(stage)
             stage.put_on(Look(scheme, Place.LARGE, 100))
             path = README / f"{name}.png"
-            small = stage.picture().convertToFormat(
-                QImage.Format.Format_Indexed8, Qt.ImageConversionFlag.ThresholdDither
-            )
+            small = stage.picture().convertToFormat(QImage.Format.Format_RGB32)
             writer = QImageWriter(str(path), b"png")
             writer.setCompression(100)
             writer.write(small)

@@ -179,7 +179,11 @@ class StepCard(QWidget):
     def show_outlook(self, outlook: Outlook | None) -> None:
         self.outlook.say_or_hide("" if outlook is None else self._measures.say(outlook.says))
         remarks = () if outlook is None else tuple(part for part in (outlook.remark, *outlook.more) if part)
-        self.outlook_remark.say_or_hide(" ".join(self._measures.say(part) for part in remarks))
+        said = [self._measures.say(part) for part in remarks]
+        # one line keeps the field in sight; the rest is read aloud and stands in the tip
+        self.outlook_remark.say_or_hide(said[0] if said else "")
+        self.outlook_remark.setToolTip(" ".join(said))
+        self.outlook_remark.setAccessibleDescription(" ".join(said))
 
     def tell(self, says: str, refusal: Refused | None = None) -> None:
         """A sentence above the buttons: why something was not taken."""
