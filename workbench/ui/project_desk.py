@@ -197,7 +197,8 @@ class ProjectDesk(QObject):
             self._aside(lambda: rescue.save_copy(project, target, pending), self._telling(done))
 
     def personal_words(self) -> tuple[PersonalWords, ...]:
-        project, found = self.project, list[PersonalWords]()
+        project = self.project
+        found: list[PersonalWords] = []
         if project is not None:
             self._try(lambda: found.extend(project.personal_words()))
         return tuple(found)

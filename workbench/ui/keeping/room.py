@@ -59,7 +59,7 @@ class KeepingRoom(QObject):
             act(menu, self.tr("Weights of all batches as CSV …"), self._weights),
         ]
         self._erase = act(menu, self.tr("Erase a wearer’s words …"), self.erase)
-        menu.aboutToShow.connect(self._look)
+        self._desk.opened.connect(self._look)
         self._desk.refused.connect(self._refused)
         self._look()
 
