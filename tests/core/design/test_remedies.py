@@ -23,6 +23,8 @@ from workbench.core.design.remedies import (
     remedies,
     temperatures_of,
 )
+from workbench.core.design.remedies_scent import heavy_first
+from workbench.core.design.remedy import Case
 from workbench.core.heat.window import Reckoned
 from workbench.core.recipe.amounts import work_out
 from workbench.core.recipe.model import Amount, BaseLine, Measure, Recipe, ScentLine
@@ -152,6 +154,20 @@ def test_heavy_first_is_honest(found: tuple[Remedy, ...]) -> None:
     assert remedy.gains_k < 0
     assert "top notes alone still need" in remedy.costs
     assert [line.material for line in remedy.recipe.scent] == [line.material for line in recipe().scent]
+
+
+def test_heavy_first_opens_nothing_under_a_low_scented_ceiling() -> None:
+    """Top notes that may go in above the pour floor are of no use where the whole jug may not be so hot."""
+    heavy = recipe(scent=(scent_line("patchouli", 2, Note.TOP), scent_line("vetiver", 1, Note.BASE)))
+    weighed = work_out(heavy, SHIPPED)
+    before = temperatures_of(heavy, SHIPPED, weighed)
+    floor_c = before.pour_floor.celsius
+    assert floor_c is not None
+    low = Reckoned(floor_c - 2.0, how="made up for this check")
+    remedy = heavy_first(Case(heavy, SHIPPED, weighed, replace(before, scented_ceiling=low, add_below=low)))
+    assert remedy is not None
+    assert (remedy.width_k or 0.0) < 0
+    assert not remedy.opens
 
 
 def test_the_last_way_names_its_conditions(found: tuple[Remedy, ...]) -> None:

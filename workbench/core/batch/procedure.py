@@ -17,11 +17,9 @@ from workbench.core.batch.step_making import StepMaker
 from workbench.core.batch.step_words import StepTable
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Material
-from workbench.core.design.evaluation import premix_of
-from workbench.core.heat.temperatures import reckon
+from workbench.core.design.evaluation import temperatures_of
 from workbench.core.heat.window import Temperatures
 from workbench.core.recipe.amounts import work_out
-from workbench.core.recipe.composition import expand
 from workbench.core.recipe.model import Heat, Recipe
 from workbench.core.recipe.refusals import refusals
 from workbench.core.recipe.weighed import Line, Weighed, Where
@@ -53,7 +51,7 @@ def make_plan(
     the rest.  Raises `Trouble` for a recipe that cannot be worked out.
     """
     weighed = weighed or work_out(recipe, catalogue)
-    temperatures = temperatures or _reckon(recipe, weighed, catalogue)
+    temperatures = temperatures or temperatures_of(recipe, catalogue, weighed)
     skin = skin or assess(weighed.composition, catalogue, recipe.uses, recipe.place)
     planned = planned_temperatures(temperatures)
     kitchen = Kitchen.of(recipe, catalogue, weighed, today)
@@ -87,18 +85,6 @@ def make_plan(
         expected_yield_g=sum(tin.fill_g for tin in tins),
         materials=rows,
         edition=catalogue.edition,
-    )
-
-
-def _reckon(recipe: Recipe, weighed: Weighed, catalogue: Catalogue) -> Temperatures:
-    return reckon(
-        expand(weighed.base_composition, catalogue.materials),
-        weighed.scent_composition,
-        catalogue,
-        premix=premix_of(recipe, weighed),
-        margin_k=recipe.flash_margin_k,
-        observed_set_point_c=recipe.observed_set_point_c,
-        paper_flash_c=recipe.blend_flash_on_paper_c,
     )
 
 

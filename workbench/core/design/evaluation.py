@@ -37,15 +37,11 @@ def premix_of(recipe: Recipe, weighed: Weighed) -> Composition | None:
     return weighed.scent_composition.plus(held_back)
 
 
-def evaluate(recipe: Recipe, catalogue: Catalogue, on: date) -> Evaluation:
-    """Work out grams, limits, temperatures and allergens of one recipe.
-
-    `on` is the day for which allergen law is asked.  Raises `Trouble` where
-    the recipe cannot be worked out at all.
-    """
-    weighed = work_out(recipe, catalogue)
-    whole = weighed.composition
-    temperatures = reckon(
+def temperatures_of(recipe: Recipe, catalogue: Catalogue, weighed: Weighed | None = None) -> Temperatures:
+    """All temperatures of a recipe; `weighed` where its grams are worked out already."""
+    if weighed is None:
+        weighed = work_out(recipe, catalogue)
+    return reckon(
         expand(weighed.base_composition, catalogue.materials),
         weighed.scent_composition,
         catalogue,
@@ -54,10 +50,20 @@ def evaluate(recipe: Recipe, catalogue: Catalogue, on: date) -> Evaluation:
         observed_set_point_c=recipe.observed_set_point_c,
         paper_flash_c=recipe.blend_flash_on_paper_c,
     )
+
+
+def evaluate(recipe: Recipe, catalogue: Catalogue, on: date) -> Evaluation:
+    """Work out grams, limits, temperatures and allergens of one recipe.
+
+    `on` is the day for which allergen law is asked.  Raises `Trouble` where
+    the recipe cannot be worked out at all.
+    """
+    weighed = work_out(recipe, catalogue)
+    whole = weighed.composition
     return Evaluation(
         recipe=recipe,
         weighed=weighed,
         skin=assess(whole, catalogue, recipe.uses, recipe.place),
-        temperatures=temperatures,
+        temperatures=temperatures_of(recipe, catalogue, weighed),
         allergens=allergens_to_declare(whole, catalogue, recipe.place, on),
     )

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 
 from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.design.evaluation import temperatures_of
 from workbench.core.design.remedies_base import less_wax, lower_wax, mixing_temperature_c, premix
 from workbench.core.design.remedies_scent import (
     heavy_first,
@@ -27,7 +28,6 @@ from workbench.core.design.remedy import (
     WITHOUT_IGNITION,
     Case,
     Remedy,
-    temperatures_of,
 )
 from workbench.core.recipe.amounts import work_out
 from workbench.core.recipe.model import Recipe

@@ -7,7 +7,7 @@ import math
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import MaterialKind
 from workbench.core.design import edits
-from workbench.core.design.evaluation import premix_of
+from workbench.core.design.evaluation import premix_of, temperatures_of
 from workbench.core.design.remedy import (
     LESS_WAX,
     LOWER_WAX,
@@ -16,7 +16,6 @@ from workbench.core.design.remedy import (
     Case,
     Remedy,
     largest,
-    temperatures_of,
     tried,
 )
 from workbench.core.heat.blend import Blend
@@ -58,7 +57,10 @@ def less_wax(case: Case) -> Remedy | None:
         case,
         LESS_WAX,
         changed,
-        say("Put in less wax: {share} of what is planned, and carrier oil in its place.", share=Share(100 * factor, 0)),
+        say(
+            "Put in less wax: {share} of what is planned, and carrier oil in its place.",
+            share=Share(100 * factor, 0),
+        ),
         _firmness_cost(case, changed),
     )
 

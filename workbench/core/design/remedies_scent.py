@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from workbench.core.catalogue.model import Note
 from workbench.core.design import edits
-from workbench.core.design.evaluation import premix_of
+from workbench.core.design.evaluation import premix_of, temperatures_of
 from workbench.core.design.remedy import (
     HEAVY_FIRST,
     LESS_FRAGRANCE,
@@ -17,7 +17,6 @@ from workbench.core.design.remedy import (
     Remedy,
     largest,
     names,
-    temperatures_of,
     tried,
 )
 from workbench.core.heat.flash import flash_point
@@ -60,7 +59,11 @@ def less_of_the_lightest(case: Case) -> Remedy | None:
     if len(changed.scent) < len(case.recipe.scent):
         says = say("Leave out {oils}.", oils=names(case, ordered))
     else:
-        says = say("Put in less {oils}: {share} of what is planned.", share=Share(100 * factor, 0), oils=names(case, ordered))
+        says = say(
+            "Put in less {oils}: {share} of what is planned.",
+            share=Share(100 * factor, 0),
+            oils=names(case, ordered),
+        )
     costs = say("The scent loses these notes; they are mostly the first impression.")
     return tried(case, LESS_OF_THE_LIGHTEST, changed, says, costs)
 
@@ -135,7 +138,6 @@ def heavy_first(case: Case) -> Remedy | None:
             how=say("of the top notes alone, which go in last"),
         ),
     )
-    opens = light_safe_c > floor_c
     return Remedy(
         HEAVY_FIRST,
         say(
@@ -145,7 +147,7 @@ def heavy_first(case: Case) -> Remedy | None:
         say("The top notes alone still need the jug below {light}.", light=Degrees(light_safe_c, 0)),
         after,
         edits.marked(case.recipe, HEAVY_FIRST),
-        opens,
+        bool(after.open),
         (after.width_k or 0.0) - case.width_k,
     )
 

@@ -7,11 +7,9 @@ from dataclasses import dataclass
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.design import edits
-from workbench.core.design.evaluation import premix_of
-from workbench.core.heat.temperatures import reckon
+from workbench.core.design.evaluation import temperatures_of
 from workbench.core.heat.window import Temperatures
-from workbench.core.recipe.amounts import Weighed, work_out
-from workbench.core.recipe.composition import expand
+from workbench.core.recipe.amounts import Weighed
 from workbench.core.recipe.model import Recipe
 from workbench.core.wording import Said
 
@@ -54,20 +52,6 @@ class Case:
     @property
     def width_k(self) -> float:
         return self.before.width_k or 0.0
-
-
-def temperatures_of(recipe: Recipe, catalogue: Catalogue, weighed: Weighed | None = None) -> Temperatures:
-    """All temperatures of a recipe, as everything else that evaluates it sees them."""
-    grams = work_out(recipe, catalogue) if weighed is None else weighed
-    return reckon(
-        expand(grams.base_composition, catalogue.materials),
-        grams.scent_composition,
-        catalogue,
-        premix=premix_of(recipe, grams),
-        margin_k=recipe.flash_margin_k,
-        observed_set_point_c=recipe.observed_set_point_c,
-        paper_flash_c=recipe.blend_flash_on_paper_c,
-    )
 
 
 def tried(case: Case, kind: str, recipe: Recipe, says: Said, costs: Said) -> Remedy | None:

@@ -20,12 +20,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from workbench.core.catalogue.activity import Activity
 from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.catalogue.kept import Kept
 from workbench.core.catalogue.model import Confidence, Constituent, Material
 from workbench.core.recipe.composition import Composition, expand
 
@@ -204,19 +206,7 @@ def compile_vapours(catalogue: Catalogue) -> VapourTables:
     )
 
 
-_kept: list[VapourTables] = []
-_KEEP = 4
-
-
-def vapours_of(catalogue: Catalogue) -> VapourTables:
-    """The compiled tables of this very catalogue, built when first asked for."""
-    for tables in _kept:
-        if tables.catalogue is catalogue:
-            return tables
-    tables = compile_vapours(catalogue)
-    _kept.insert(0, tables)
-    del _kept[_KEEP:]
-    return tables
+vapours_of: Final = Kept(compile_vapours)  # of this very catalogue, built when first asked for
 
 
 @dataclass(frozen=True, slots=True)

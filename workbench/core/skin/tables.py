@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.catalogue.kept import Kept
 from workbench.core.catalogue.model import Confidence, Content, Material
 from workbench.core.recipe.composition import Composition
 from workbench.core.trouble import Trouble
@@ -200,18 +202,4 @@ def _spread(
         )
 
 
-# Compiling takes a few milliseconds and a catalogue is frozen, so the last few are kept
-# beside the very object they were made from.
-_kept: list[SkinTables] = []
-_KEEP = 4
-
-
-def tables_of(catalogue: Catalogue) -> SkinTables:
-    """The compiled tables of this very catalogue, built when first asked for."""
-    for tables in _kept:
-        if tables.catalogue is catalogue:
-            return tables
-    tables = compile_tables(catalogue)
-    _kept.insert(0, tables)
-    del _kept[_KEEP:]
-    return tables
+tables_of: Final = Kept(compile_tables)  # of this very catalogue, built when first asked for
