@@ -107,9 +107,7 @@ class StepCard(QWidget):
         box.addLayout(top)
         box.addWidget(self.headline)
         box.addWidget(self.instruction)
-        box.addSpacing(theme_now().space(2))
         box.addLayout(faces)
-        box.addSpacing(theme_now().space(2))
         box.addWidget(self.outlook)
         box.addWidget(self.outlook_remark)
         box.addWidget(self.cautions)
@@ -124,6 +122,7 @@ class StepCard(QWidget):
         box.addWidget(self.reason)
         box.addWidget(self.done_when)
         box.addWidget(self.then)
+        self._box = box
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
@@ -149,6 +148,7 @@ class StepCard(QWidget):
             if self.form.form is not None:
                 self.form.leave()
         self._show_words(state)
+        self._make_room(state)
         self.needs.show_state(state, measures)
         self._show_cautions(state)
         self.slip.show_slip(slip_of(state), state, measures)
@@ -156,6 +156,15 @@ class StepCard(QWidget):
         self.show_time(now_s)
         if stepped and self.isVisible():
             self.take_focus()
+
+    def _make_room(self, state: SessionState) -> None:
+        """Once a hot step is under way its long wording goes below, so that the field stays in sight."""
+        under_way = bool(state.readings[-1:]) and state.readings[-1].step == state.step_id
+        below = self._box.indexOf(self.instruction) > self._box.indexOf(self.needs)
+        if under_way != below:
+            self._box.removeWidget(self.instruction)
+            beside = self._box.indexOf(self.reason) if under_way else self._box.indexOf(self.headline) + 1
+            self._box.insertWidget(beside, self.instruction)
 
     def show_time(self, now_s: float) -> None:
         """Only what changes with time."""
