@@ -4,7 +4,8 @@
 sends it SIGKILL, opens the project and checks: the file is sound, every event
 whose writing was acknowledged is there, in order, once, and nothing that was
 never written.  (A kill does not test the syncs: the system still has the
-pages.  That is tests/store/test_power_cut.py.)
+pages.  That is tests/store/test_power_cut.py.)  With `--program` it is the real
+program that is killed (see crash_window.py).
 """
 
 from __future__ import annotations
@@ -150,8 +151,15 @@ def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.crash", description=__doc__)
     parser.add_argument("--rounds", type=int, default=500)
     parser.add_argument("--seed", type=int, default=20260314)
+    parser.add_argument("--program", action="store_true", help="kill the real program with its window")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
+        if asked.program:
+            from tests.crash_window import run_program
+
+            whole = run_program(asked.rounds, asked.seed, Path(folder))
+            print(whole)
+            return 0 if whole.good else 1
         tally = run(asked.rounds, asked.seed, Path(folder))
     print(tally)
     return 0 if tally.good else 1

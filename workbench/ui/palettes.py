@@ -187,6 +187,13 @@ HIGH_CONTRAST = Colours(
 )
 
 # text on ground: at least 4.5:1
+# one hue per oil in the course of a scent, by its note; every area carries its name, so hue never stands alone
+SCENT_PAINTS: dict[str, tuple[str, ...]] = {
+    "top": ("#f2d672", "#d3db8c", "#f4bd88", "#b3d6a6", "#efe3a4", "#a9d8c4"),
+    "middle": ("#e4a9ae", "#b9b3e0", "#eebfd2", "#a7c8dd", "#cfa9cf", "#dcc0b4"),
+    "base": ("#c9a57c", "#b5b18f", "#d8b98a", "#ad9a85", "#c2ab9b", "#a3ab9a"),
+}
+
 TEXT_PAIRS: tuple[tuple[str, str], ...] = (
     *((text, ground) for text in ("ink", "muted") for ground in ("desk", "page", "field", "raised")),
     *(

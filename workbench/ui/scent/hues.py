@@ -6,25 +6,20 @@ area carries its name or is named in the list, and paper shows between them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from PySide6.QtGui import QColor
 
 from workbench.core.catalogue.model import Note
-from workbench.ui.palettes import contrast
+from workbench.ui.palettes import SCENT_PAINTS, contrast
 from workbench.ui.theme import Scheme, Theme
 
-PAINTS: Mapping[Note, tuple[str, ...]] = {
-    Note.TOP: ("#f2d672", "#d3db8c", "#f4bd88", "#b3d6a6", "#efe3a4", "#a9d8c4"),
-    Note.MIDDLE: ("#e4a9ae", "#b9b3e0", "#eebfd2", "#a7c8dd", "#cfa9cf", "#dcc0b4"),
-    Note.BASE: ("#c9a57c", "#b5b18f", "#d8b98a", "#ad9a85", "#c2ab9b", "#a3ab9a"),
-}
 _ON_DARK = 4.8  # contrast that words keep on a paint that is mixed into a dark page
 
 
 def paint(theme: Theme, note: Note, place: int) -> QColor:
     """The colour of the area of the `place`-th oil of a note."""
-    paints = PAINTS[note]
+    paints = SCENT_PAINTS[note.value]
     colour = QColor(paints[place % len(paints)])
     if place >= len(paints):  # a second round is a shade deeper
         colour = colour.darker(108)
