@@ -214,7 +214,9 @@ class RealTypist(Typist):
         eyes.start(300)
         hands.press("F12")
         form = hands.view.card.form
-        hands.until(lambda: form.isVisible() and isinstance(hands.focus, QLineEdit), "the field for the reason")
+        hands.until(
+            lambda: form.isVisible() and isinstance(hands.focus, QLineEdit), "the field for the reason"
+        )
         eyes.stop()
         hands.strokes += len(steps)
         hands.type("no dip")

@@ -18,11 +18,11 @@ from workbench.core.catalogue.model import Note
 from workbench.core.recipe.amounts import Where, work_out
 from workbench.core.recipe.model import Measure, Recipe
 from workbench.ui import theme
-from workbench.ui.palettes import contrast
+from workbench.ui.palettes import SCENT_PAINTS, contrast
 from workbench.ui.scent.chart import CourseChart, note_tops
 from workbench.ui.scent.course_data import picture_of, short_names, unfold_recipe
 from workbench.ui.scent.course_panel import CoursePanel, Earlier
-from workbench.ui.scent.hues import PAINTS, paint
+from workbench.ui.scent.hues import paint
 
 
 def panel(qtbot: QtBot, tables: Catalogue, recipe: Recipe | None = None) -> CoursePanel:
@@ -209,9 +209,9 @@ def test_words_on_areas_can_be_read_in_every_look() -> None:
     """WCAG 2.2, 1.4.3: text at least 4.5 to 1."""
     for scheme in (theme.Scheme.LIGHT, theme.Scheme.DARK, theme.Scheme.HIGH_CONTRAST):
         look = theme.Theme(scheme)
-        for note, paints in PAINTS.items():
+        for note, paints in SCENT_PAINTS.items():
             for place in range(2 * len(paints)):
-                assert contrast(look.colours.ink, paint(look, note, place).name()) >= 4.5
+                assert contrast(look.colours.ink, paint(look, Note(note), place).name()) >= 4.5
 
 
 def test_neighbours_of_a_note_have_different_colours() -> None:

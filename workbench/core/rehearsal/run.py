@@ -194,11 +194,7 @@ class _Run:
 
     def start(self, maker: str, batch_code: str) -> Iterator[Progress]:
         over_skin = self._plan.skin.verdict == "over"
-        aside = (
-            (ask.SetAside("", Guard.SKIN_LIMITS, NOBODY_WEARS_IT),)
-            if over_skin
-            else ()
-        )
+        aside = (ask.SetAside("", Guard.SKIN_LIMITS, NOBODY_WEARS_IT),) if over_skin else ()
         self._must(
             ask.Start(
                 self._plan,

@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QWidget
 from workbench.core.catalogue.model import Note
 from workbench.core.scent.strength import PERCEIVED
 from workbench.core.scent.volatility import Array
-from workbench.ui.scent.hues import PAINTS, mixed
+from workbench.ui.palettes import SCENT_PAINTS
+from workbench.ui.scent.hues import mixed
 from workbench.ui.scent.time_chart import Axis, TimeChart
 from workbench.ui.theme import theme_now
 
@@ -53,7 +54,7 @@ class StrengthChart(TimeChart):
             )  # fmt: skip
             for line in self._lines:
                 colour = mixed(theme.colour("ink"), theme.colour("page"), 0.12)
-                paint = mixed(QColor(PAINTS[line.note][0]), colour, 0.6)
+                paint = mixed(QColor(SCENT_PAINTS[line.note.value][0]), colour, 0.6)
                 paint.setAlpha(90)
                 painter.setPen(Qt.PenStyle.NoPen)
                 painter.setBrush(paint)
