@@ -20,12 +20,13 @@ from datetime import date
 from pathlib import Path
 
 from PySide6.QtCore import QPoint, Qt, QTimer
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QMenu, QWidget
 
 from tests.ui.bench.test_by_keyboard import Typist
 from tests.ui.bench.test_by_mouse import Clicker
 from workbench import app as wiring
-from workbench.core.batch.commands import LeaveOut
+from workbench.core.batch.commands import Command, LeaveOut
 from workbench.core.batch.state import BurstPhase, Phase, SessionState
 from workbench.devices.power import NoAwake
 from workbench.devices.sound import SilentSound
@@ -41,6 +42,7 @@ from workbench.ui.preferences import Preferences
 from workbench.ui.project_desk import ProjectDesk
 from workbench.ui.window import MainWindow, Places, samples_in
 
+Asks = type[Command]
 OURS = "BALMBOOK_WALK"  # set where the virtual screen is up
 KEYS = {Qt.Key.Key_Return: "Return", Qt.Key.Key_F4: "F4", Qt.Key.Key_F5: "F5", Qt.Key.Key_F6: "F6", Qt.Key.Key_F8: "F8"}  # fmt: skip
 
@@ -52,7 +54,6 @@ class Hands:
         self.window, self.clock, self._pictures = window, clock, pictures
         self._shown = 0
         self.strokes = self.clicks = 0
-        self.under: QWidget | None = None
 
     # what is there
 
@@ -166,16 +167,40 @@ class Hands:
         self.clock.advance(after_s)
         self.settle(0.15)  # a person looks first; the layout has come to rest
         where = QPoint(min(14, widget.width() // 2), widget.height() // 2)
-        for _ in range(20):
-            if not widget.visibleRegion().contains(where):
-                over = self.view.card.mapToGlobal(QPoint(60, 60))
-                self.xdotool("mousemove", str(over.x()), str(over.y()), "click", "5")
+        for _ in range(40):
+            if widget.visibleRegion().contains(where):
+                break
+            shown = widget.parentWidget()
+            while shown is not None and shown.objectName() != "qt_scrollarea_viewport":
+                shown = shown.parentWidget()
+            assert shown is not None, f"{widget} cannot be seen"
+            over, above = shown.mapToGlobal(QPoint(60, 60)), widget.mapTo(shown, where).y() < 0
+            self.xdotool("mousemove", str(over.x()), str(over.y()), "click", "4" if above else "5")
         at = widget.mapToGlobal(where)
-        self.under = QApplication.widgetAt(at)
         self.clicks += 1
         self.xdotool("mousemove", str(at.x()), str(at.y()), "mousedown", "1")
         self.clock.advance(0.06)
         self.xdotool("mouseup", "1")
+
+    def entry(self, command: Asks) -> QAction:
+        """The entry of the bench menu that asks for this."""
+        return next(action for action, asks in self.view.menu.actions if asks is command)
+
+    def through_the_menu(self, look: Callable[[QMenu], list[str]], opens: Callable[[], None]) -> None:
+        """Open the menu and choose in it; `look` says what the hand does next, once it is open."""
+
+        def again() -> None:  # runs inside the loop of the menu as well
+            menu = QApplication.activePopupWidget()
+            if isinstance(menu, QMenu):
+                subprocess.Popen(["xdotool", *look(menu)])
+
+        eyes = QTimer()
+        eyes.timeout.connect(again)
+        eyes.start(300)
+        opens()
+        form = self.view.card.form
+        self.until(lambda: form.isVisible() and isinstance(self.focus, QLineEdit), "the field for the reason")
+        eyes.stop()
 
     def tab_to(self, widget: QWidget) -> None:
         for _ in range(60):
@@ -200,25 +225,13 @@ class RealTypist(Typist):
 
     def leave_out(self) -> None:
         hands = self.hands
-        wanted = next(action for action, command in hands.view.menu.actions if command is LeaveOut)
-        steps: list[str] = []
+        wanted = hands.entry(LeaveOut)
 
-        def look() -> None:  # runs inside the loop of the menu as well
-            menu = QApplication.activePopupWidget()
-            if isinstance(menu, QMenu):
-                steps.append("Return" if menu.activeAction() is wanted else "Down")
-                subprocess.Popen(["xdotool", "key", steps[-1]])
+        def look(menu: QMenu) -> list[str]:
+            hands.strokes += 1
+            return ["key", "Return" if menu.activeAction() is wanted else "Down"]
 
-        eyes = QTimer()
-        eyes.timeout.connect(look)
-        eyes.start(300)
-        hands.press("F12")
-        form = hands.view.card.form
-        hands.until(
-            lambda: form.isVisible() and isinstance(hands.focus, QLineEdit), "the field for the reason"
-        )
-        eyes.stop()
-        hands.strokes += len(steps)
+        hands.through_the_menu(look, lambda: hands.press("F12"))
         hands.type("no dip")
         before = hands.state.step_id
         hands.key(Qt.Key.Key_Return)
@@ -231,6 +244,25 @@ class RealClicker(Clicker):
     def __init__(self, hands: Hands) -> None:
         super().__init__(hands)  # type: ignore[arg-type]
         self.hands = hands
+
+    def leave_out(self) -> None:
+        hands = self.hands
+        wanted, more = hands.entry(LeaveOut), hands.view.foot.more
+
+        def look(menu: QMenu) -> list[str]:
+            hands.clicks += 1
+            at = menu.mapToGlobal(menu.actionGeometry(wanted).center())
+            return ["mousemove", str(at.x()), str(at.y()), "click", "1"]
+
+        hands.through_the_menu(look, lambda: hands.click(more))
+        form = hands.view.card.form
+        reason = form.findChild(QLineEdit)
+        assert reason is not None
+        reason.setText("no dip")
+        accept = next(one for one in form.findChildren(QAbstractButton) if one.property("role") == "primary")
+        before = hands.state.step_id
+        hands.click(accept)
+        hands.until(lambda: hands.state.step_id != before, "the step is left out")
 
 
 def walk(how: str, pictures: Path | None) -> int:
@@ -256,7 +288,6 @@ def walk(how: str, pictures: Path | None) -> int:
             worker.whole_batch()
         except AssertionError:
             hands.picture("stuck")
-            print("clicked on", self_under(hands))
             raise
         hands.picture("finished")
         state = hands.state
@@ -269,10 +300,6 @@ def walk(how: str, pictures: Path | None) -> int:
         window.close()
         hands.settle(0.3)
     return 0
-
-
-def self_under(hands: Hands) -> str:
-    return f"{hands.under} {hands.under.text() if isinstance(hands.under, QAbstractButton) else ''}"
 
 
 def begin(hands: Hands, how: str) -> None:
