@@ -8,3 +8,10 @@ os.environ["QT_QPA_PLATFORM"] = os.environ.get("BALMBOOK_TEST_PLATFORM", "offscr
 os.environ["LC_ALL"] = "C.UTF-8"
 os.environ["TZ"] = "Europe/Berlin"
 os.environ["QT_SCALE_FACTOR"] = os.environ.get("BALMBOOK_TEST_SCALE", "1")
+
+from hypothesis import settings
+
+# How long one example takes says nothing about right or wrong on a machine that does other things too.
+settings.register_profile("usual", deadline=None)
+settings.register_profile("thorough", deadline=None, max_examples=1000)
+settings.load_profile(os.environ.get("BALMBOOK_TEST_PROFILE", "usual"))

@@ -62,6 +62,8 @@ from workbench.ui.writing import Writer
 SIDE_EMS, STRIP_EMS = 52, 76  # from these widths on, steps and curve, and the recipe, stand beside the card
 CURVE_LOOKS = 4  # the curve is redrawn at every fourth look: once a second
 
+_QUIET = {"alarm raised", "alarm returned", "alarm acknowledged", "clock noticed"}
+
 
 class BenchView(QWidget):
     """Everything of a running batch.
@@ -328,12 +330,7 @@ class BenchView(QWidget):
 
     def _changed(self, state: SessionState, kinds: frozenset[str]) -> None:
         self.keys.something_happened()
-        if kinds & {"step begun", "hold asked", "held", "went on"} or kinds - {
-            "alarm raised",
-            "alarm returned",
-            "alarm acknowledged",
-            "clock noticed",
-        }:
+        if kinds & {"step begun", "hold asked", "held", "went on"} or kinds - _QUIET:
             self._finish_asked = ""
             self._tell("")
         self.show_state()
@@ -415,6 +412,7 @@ class BenchView(QWidget):
             self.show_far(False)
             self._show_card()
             self.card.open_form(form)
+            QTimer.singleShot(0, self, self._show_field)  # once it is laid out
 
     def _seen(self, key: str) -> None:
         self.runner.send(Acknowledge(key))
@@ -445,8 +443,10 @@ class BenchView(QWidget):
         self._take_focus()
 
     def _show_field(self) -> None:
-        """The field is never below the edge."""
-        if self.card.needs.isVisibleTo(self.card):
+        """The field is never below the edge, nor is a form that was asked for."""
+        if self.card.form.form is not None:
+            self._scroller.ensureWidgetVisible(self.card.form, 0, theme_now().em())
+        elif self.card.needs.isVisibleTo(self.card):
             self._scroller.ensureWidgetVisible(self.card.needs.entry, 0, theme_now().em())
 
     def _take_focus(self) -> None:
