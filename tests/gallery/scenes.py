@@ -10,6 +10,7 @@ from tests.ui.editor.kitchen import OPEN, SHUT
 from workbench.core.batch import commands as ask
 from workbench.core.recipe.model import Heat
 from workbench.testing import sample_plan
+from workbench.ui.paper.works import What
 from workbench.ui.recipe_works import blank_recipe
 
 
@@ -139,6 +140,23 @@ def banner(stage: Stage) -> None:
     )
 
 
+def on_paper(what: str) -> Callable[[Stage], None]:
+    """What can be printed of a past batch, with its preview."""
+
+    def put(stage: Stage) -> None:
+        past(stage)
+        project = stage.house.desk.project
+        assert project is not None
+        room = stage.house.prints
+        room.of_session(project.sessions()[-1].id)
+        assert room.page is not None
+        room.page.go_to(What(what))
+        room.page.refresh()
+        stage.settle()
+
+    return put
+
+
 # a batch
 
 
@@ -264,6 +282,9 @@ SCENES: tuple[Scene, ...] = (
     Scene("past batches, none", no_past),
     Scene("past batches", past),
     Scene("one past batch", one_past),
+    Scene("paper, labels", on_paper("labels")),
+    Scene("paper, gift card", on_paper("card")),
+    Scene("paper, batch sheet", on_paper("sheet")),
     Scene("look round", look_round),
     Scene("waiting, prepare", at("prepare"), True),
     Scene("waiting, weigh", at("weigh:beeswax"), True),
