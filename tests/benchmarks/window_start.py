@@ -9,6 +9,7 @@ can be worked on: tables read, everything put together.
 from __future__ import annotations
 
 import statistics
+import os
 import subprocess
 import sys
 
@@ -49,7 +50,12 @@ def _once(code: str) -> dict[str, float]:
     """Seconds from the start of the process to each mark."""
     timed = f"import time; print('begun', time.time())\n{code}"
     done = subprocess.run(
-        [sys.executable, "-c", timed], capture_output=True, text=True, check=True, timeout=120
+        [sys.executable, "-c", timed],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=120,
+        env={"QT_QPA_PLATFORM": "offscreen", **os.environ},
     )
     marks = {line.split()[0]: float(line.split()[1]) for line in done.stdout.splitlines()}
     return {name: at - marks["begun"] for name, at in marks.items() if name != "begun"}

@@ -22,3 +22,41 @@ def test_twenty_kills_lose_nothing() -> None:
     acknowledged = re.search(r"(\d+) events acknowledged", done.stdout)
     assert acknowledged is not None
     assert int(acknowledged[1]) > 100, "the child hardly wrote anything; the test would show nothing"
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL is of POSIX")
+def test_the_real_program_is_killed_and_goes_on() -> None:
+    """The window itself, three times; `python -m tests.crash --program --rounds 100` goes on for longer."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.crash", "--program", "--rounds", "3"],
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert " 0 lost, 0 strange;" in done.stdout
+    assert " 0 of them badly; 0 files unsound" in done.stdout
+    shown, taken_up = re.search(r"(\d+) changes shown", done.stdout), re.search(r"(\d+) times", done.stdout)
+    assert shown is not None
+    assert taken_up is not None
+    assert int(shown[1]) > 30, "the program hardly did anything; the test would show nothing"
+    assert int(taken_up[1]) >= 1, "nothing was ever interrupted"
+
+
+def test_the_loop_sees_what_is_lost_and_what_is_strange(tmp_path: Path) -> None:
+    """A screen that showed more than the record has, or something else, does not pass."""
+    path = tmp_path / "judged.balmbook"
+    with Project.create(path) as project:
+        project.append("s1", 1, whole_batch()[:9])
+        state = fold(project.events("s1"))
+    tally = crash_window.WindowTally()
+    crash_window.examine(path, {"s1": {what(state)}}, tally)
+    assert (tally.lost, tally.strange, tally.unsound) == (0, 0, 0)
+    crash_window.examine(path, {"s1": {"10|melt|0||1.000000", f"9|pour|0||{state.at_s:.6f}"}}, tally)
+    assert (tally.lost, tally.strange) == (1, 1)
+    crash_window.judge_resume(("s1", state), ["ready"], tally)  # nothing was offered
+    assert tally.badly_taken_up == 1
+    offered = [f"resume s1 {what(state)}", "held s1 HOLDING"]
+    crash_window.judge_resume(("s1", state), offered, tally)  # on hold, though nothing was hot
+    assert not state.hot
+    assert tally.badly_taken_up == 2
+    assert not tally.good
