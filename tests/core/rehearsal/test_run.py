@@ -75,8 +75,26 @@ def test_where_no_burst_is_short_enough_it_goes_over_to_the_water_bath() -> None
         began=BEGIN,
         seed=1,
     )
-    assert any("over to the water bath" in each.says for each in islice(told, 40))
+    assert any("Over to the water bath" in each.says for each in islice(told, 40))
     assert fold(journal.events).heat is Heat.WATER_BATH
+
+
+@pytest.mark.slow
+def test_bursts_that_only_keep_it_warm_lead_over_to_the_water_bath_too() -> None:
+    rules = replace(sample_rules(), next_burst_s=lambda state: 30.0 if (state.last_c or 0.0) < 40.0 else 3.0)
+    told = list(
+        rehearse(
+            sample_plan(heat=Heat.MICROWAVE),
+            sample_catalogue(),
+            journal=MemoryJournal(),
+            rules=rules,
+            began=BEGIN,
+            seed=3,
+        )
+    )
+    assert told[-1].over
+    moved = next(each for each in told if "Over to the water bath" in each.says)
+    assert moved.at_s < 3600.0
 
 
 def test_the_same_seed_tells_the_same_story_and_another_seed_another() -> None:

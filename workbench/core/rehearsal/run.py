@@ -28,7 +28,7 @@ from workbench.core.recipe.model import Heat
 from workbench.core.rehearsal.feed import RehearsalFeed
 from workbench.core.rehearsal.progress import Progress, RehearsalClock, dips
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Degrees, Duration, Grams, say
+from workbench.core.wording import Degrees, Duration, Grams, Said, say
 
 _CAN_BE_SURE = (ask.ReadTemperature, ask.Weigh, ask.FinishStep, ask.Pour)
 
@@ -39,6 +39,10 @@ UNDER_LIMIT_K = 1.5
 BATH_LOW_G = 350.0
 LONGEST_MELT_S = 5400.0
 MOST_WAITS = 3
+# Bursts that short only keep the jug as warm as it cools while it is stirred.
+FEEBLE_BURST_S = 10.0
+FEEBLE_BURSTS = 12
+FEEBLE_RISE_K = 1.0
 NOBODY_WEARS_IT = say("rehearsal only, nobody wears it")
 
 
@@ -351,6 +355,9 @@ class _Run:
         seconds = min(30.0, self._rules.next_burst_s(self._state))
         if seconds < 1.0:
             return self._no_burst(step)
+        if seconds < FEEBLE_BURST_S and self._leads_nowhere():
+            self._over_to_the_bath(step, say("the bursts have become too short to warm it any further"))
+            return False
         self._must(ask.StartBurst(step.id, seconds))
         self._wait(seconds)
         if self._state.phase is not Phase.RUNNING:
@@ -366,16 +373,24 @@ class _Run:
         """Stir and wait; and where bursts lead nowhere, over to the water bath."""
         self._waits += 1
         if self._waits > MOST_WAITS:
-            if Heat.WATER_BATH.value not in self._plan.steps_by_heat:
-                raise Trouble(say("Bursts alone do not melt this out under its ceiling. Use the water bath."))
-            self._must(ask.ChangeHeat(step.id, Heat.WATER_BATH, say("no burst is short enough")))
-            self._moved, self._shown_c = True, None
-            self._tell(say("No burst is short enough: over to the water bath."))
+            self._over_to_the_bath(step, say("no burst is short enough"))
             return False
         self._wait(45.0)
         if self._state.phase is Phase.RUNNING:
             self._read()
         return self._feed.kitchen.clear
+
+    def _leads_nowhere(self) -> bool:
+        """Whether a good many bursts in a row have not warmed the jug by a kelvin."""
+        shown = [past.after_c for past in self._state.burst.past[-FEEBLE_BURSTS:] if past.after_c is not None]
+        return len(shown) == FEEBLE_BURSTS and max(shown[-3:]) - min(shown[:3]) < FEEBLE_RISE_K
+
+    def _over_to_the_bath(self, step: Step, why: Said) -> None:
+        if Heat.WATER_BATH.value not in self._plan.steps_by_heat:
+            raise Trouble(say("Bursts alone do not melt this out under its ceiling. Use the water bath."))
+        self._must(ask.ChangeHeat(step.id, Heat.WATER_BATH, why))
+        self._moved, self._shown_c = True, None
+        self._tell(say("Over to the water bath: {why}.", why=why))
 
     def _cool(self, step: Step) -> bool:
         if self._shown_c is None or self._state.recorded("reading") is None:
