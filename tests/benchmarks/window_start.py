@@ -8,8 +8,8 @@ can be worked on: tables read, everything put together.
 
 from __future__ import annotations
 
-import statistics
 import os
+import statistics
 import subprocess
 import sys
 
