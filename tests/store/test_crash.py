@@ -5,8 +5,15 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
+
+from tests import crash_window
+from tests.crash_program import what
+from tests.store.builders import whole_batch
+from workbench.core.batch.session import fold
+from workbench.store.project import Project
 
 
 @pytest.mark.slow
@@ -22,24 +29,6 @@ def test_twenty_kills_lose_nothing() -> None:
     acknowledged = re.search(r"(\d+) events acknowledged", done.stdout)
     assert acknowledged is not None
     assert int(acknowledged[1]) > 100, "the child hardly wrote anything; the test would show nothing"
-
-
-@pytest.mark.slow
-@pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL is of POSIX")
-def test_the_real_program_is_killed_and_goes_on() -> None:
-    """The window itself, three times; `python -m tests.crash --program --rounds 100` goes on for longer."""
-    done = subprocess.run(
-        [sys.executable, "-m", "tests.crash", "--program", "--rounds", "3"],
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
-    assert done.returncode == 0, done.stdout + done.stderr
-    assert " 0 lost, 0 strange;" in done.stdout
-    assert " 0 of them badly; 0 files unsound" in done.stdout
-    shown, taken_up = re.search(r"(\d+) changes shown", done.stdout), re.search(r"(\d+) times", done.stdout)
-    assert shown is not None
-    assert taken_up is not None
-    assert int(shown[1]) > 30, "the program hardly did anything; the test would show nothing"
-    assert int(taken_up[1]) >= 1, "nothing was ever interrupted"
 
 
 def test_the_loop_sees_what_is_lost_and_what_is_strange(tmp_path: Path) -> None:
