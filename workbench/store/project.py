@@ -22,7 +22,7 @@ from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
-from workbench.store import erasing, journal, opening, sessions, shelving, troubles
+from workbench.store import erasing, journal, opening, renewing, sessions, shelving, troubles
 from workbench.store.connection import TooMuch, bounded, connect, read_header, transaction
 from workbench.store.erasing import Erasure, PersonalWords
 from workbench.store.journal import OutOfOrder, StoredEvent, Unreadable
@@ -91,7 +91,11 @@ class Project:
         or a newer version wrote it.  Raises StoreTrouble when it is no project
         or damaged; the file is then unchanged.
         """
-        return cls(opening.open_file(Path(path), now(), read_only=read_only), now)
+        project = cls(opening.open_file(Path(path), now(), read_only=read_only), now)
+        if not project.read_only:
+            with suppress(troubles.StoreTrouble):  # the rows stay old; whoever needs the record is told why
+                project.renew_summaries(renewing.AT_OPENING)
+        return project
 
     @property
     def read_only(self) -> bool:
@@ -235,6 +239,17 @@ class Project:
         with self.writing() as connection:
             return journal.rebuild_all(connection)
 
+    def renew_summaries(self, most: int) -> int:
+        """Build at most so many summaries of an older version again; how many are left to do.
+
+        The newest come first.  Nothing is written where there is none.
+        """
+        with self.reading() as connection:
+            if not renewing.old_rows(connection):
+                return 0
+        with self.writing() as connection:
+            return renewing.renew(connection, most)
+
     def append(self, session: str, first_seq: int, events: Sequence[AnyEvent]) -> int:
         """Write events that follow the stored ones; the number of the last, once they are safely on disk.
 
@@ -277,6 +292,7 @@ class Project:
             what = ", ".join(dict.fromkeys(piece.place for piece in pieces))
             gone = erasing.erase(connection, [piece.digest for piece in pieces], what, reason, self._stamp())
             erasing.drop_drafts_of(connection, [piece.wearer for piece in pieces])
+            renewing.renew_those_at(connection, [piece.place for piece in pieces])
             return gone
 
     def erasures(self) -> tuple[Erasure, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from workbench.core.batch import figures
 from workbench.core.batch.made import composition_made, leftover_material, mass_of
 from workbench.core.batch.state import (
     AlarmPast,
@@ -25,9 +26,11 @@ from workbench.core.batch.state import (
 )
 from workbench.core.batch.steps import NeedKind, StepKind
 from workbench.core.recipe.composition import Composition
+from workbench.core.recipe.model import Heat
 from workbench.core.wording import Duration, Grams, Share, say
 
 __all__ = [
+    "SUMMARY_FORM",
     "BatchRecord",
     "Deviation",
     "MadeLine",
@@ -174,6 +177,32 @@ class SessionSummary:
     highest_c: float | None
     sink_depth_mm: float | None
     over_skin_limit: bool
+    form: int = 1  # a row of an older form has only what stands above; it is built again from the events
+    materials: tuple[str, ...] = ()  # keys, planned or weighed
+    lots: tuple[str, ...] = ()  # keys of the lots weighed from
+    tin_counts: tuple[tuple[str, int], ...] = ()  # tin key, how many were poured
+    vessel: str = ""  # key; "" where the recipe names none
+    heat: str = ""  # as it was at the end
+    stove: str = ""  # of a water bath
+    microwave: str = ""  # key, where it was melted in one
+    words: str = ""  # every note, one a line; goes when the notes are erased
+    melt_s: float | None = None  # these as in `figures`
+    addition_c: float | None = None
+    pour_c: float | None = None
+    window_s: float | None = None
+    window_k: float | None = None
+    net_g: float | None = None  # mean of the tins
+    target_g: float | None = None  # mean of the tins
+    expected_g: float = 0.0  # of all tins, as planned
+    step_starts: tuple[tuple[str, float], ...] = ()  # kind of step, when its first was begun
+    off_plan: tuple[str, ...] = ()  # kinds of deviation, each once
+
+    def start_of(self, kind: str) -> float | None:
+        """When the first step of a kind was begun, s; None where none was."""
+        return dict(self.step_starts).get(kind)
+
+
+SUMMARY_FORM = 2  # raised whenever a summary says more than before
 
 
 def record(state: SessionState) -> BatchRecord:
@@ -212,7 +241,9 @@ def record(state: SessionState) -> BatchRecord:
 
 def summary(state: SessionState) -> SessionSummary:
     """One row for lists; it can be made again from the events at any time."""
-    made = yields(state)
+    made, off = yields(state), deviations(state)
+    recipe = None if state.plan is None else state.plan.recipe
+    bath = state.heat is Heat.WATER_BATH
     return SessionSummary(
         recipe_name=state.recipe_name,
         revision=state.revision,
@@ -228,13 +259,32 @@ def summary(state: SessionState) -> SessionSummary:
         loss_g=made.loss_g,
         leftover_g=made.leftover_g,
         tins=len(state.poured),
-        deviations=len(deviations(state)),
+        deviations=len(off),
         alarms=sum(each.what == "raised" for each in state.alarm_history),
         corrections=sum(len(chain) for chain in state.corrections.values()),
         readings=len(state.readings),
         highest_c=highest_c(state),
         sink_depth_mm=sink_depth_mm(state),
         over_skin_limit=state.over_skin_limit,
+        form=SUMMARY_FORM,
+        materials=figures.materials_of(state),
+        lots=figures.lots_of(state),
+        tin_counts=figures.tin_counts(state),
+        vessel="" if recipe is None else recipe.vessel or "",
+        heat=state.heat.value,
+        stove="" if state.plan is None or state.plan.stove is None or not bath else state.plan.stove.value,
+        microwave="" if recipe is None or bath else recipe.microwave or "",
+        words=figures.words_of(state),
+        melt_s=figures.melt_s(state),
+        addition_c=figures.addition_c(state),
+        pour_c=figures.pour_c(state),
+        window_s=figures.window_s(state),
+        window_k=figures.window_k(state),
+        net_g=figures.net_g(state),
+        target_g=figures.target_g(state),
+        expected_g=made.expected_g,
+        step_starts=figures.step_starts(state),
+        off_plan=tuple(dict.fromkeys(each.kind for each in off)),
     )
 
 

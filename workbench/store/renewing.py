@@ -1,0 +1,46 @@
+"""Summaries of an older form, built again from the record: they say less than lists and trends ask now.
+
+A project of an older version opens at once whatever its size: a few rows are
+renewed on opening, the rest in portions by whoever shows them
+(`Project.renew_summaries`).  Until then an old row reads with empty fields.
+"""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from collections.abc import Iterable
+
+from workbench.core.batch.record import SUMMARY_FORM
+from workbench.store import journal
+
+AT_OPENING = 12  # a plan of 200 kB is read and folded in some tens of milliseconds
+
+_OLD = (
+    "SELECT session FROM summaries WHERE json_valid(body) AND json_type(body) = 'object' "
+    "AND coalesce(json_extract(body, '$.form'), 1) < ? ORDER BY session DESC"
+)
+
+
+def old_rows(connection: sqlite3.Connection) -> list[int]:
+    """Numbers of the sessions whose summary is of an older form, newest first."""
+    return [int(row[0]) for row in connection.execute(_OLD, (SUMMARY_FORM,))]
+
+
+def renew(connection: sqlite3.Connection, most: int) -> int:
+    """Build at most so many old rows again, the newest first; how many are still old."""
+    old = old_rows(connection)
+    for session in old[:most]:
+        try:
+            journal.rebuild_summary(connection, session)
+        except journal.Unreadable:  # listed without a summary, as every record that makes no sense
+            connection.execute("UPDATE summaries SET body = 'null' WHERE session = ?", (session,))
+    return len(old[most:])
+
+
+def renew_those_at(connection: sqlite3.Connection, places: Iterable[str]) -> None:
+    """After words were erased at these places ("session s4, entry 17"): their summaries hold no copy."""
+    numbers = {int(found[1]) for place in places if (found := re.match(r"session s(\d+), entry ", place))}
+    for number in sorted(numbers):
+        if connection.execute("SELECT 1 FROM summaries WHERE session = ?", (number,)).fetchone():
+            journal.rebuild_summary(connection, number)
