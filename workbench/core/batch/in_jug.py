@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from workbench.core.batch.made import composition_now
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.shelf import Microwave, Thermometer, ThermometerKind, Vessel
-from workbench.core.heat.bath import STOVE_W, Bath
+from workbench.core.catalogue.shelf import Microwave, Shelf, Thermometer, ThermometerKind, Vessel
+from workbench.core.heat.bath import STOVE, STOVE_W, Bath
 from workbench.core.recipe.composition import Composition
 
 USUAL_ROOM_C = 21.0
@@ -17,6 +18,7 @@ CHECKED_SD_K = 0.2  # a probe whose ice and boiling point were read
 UNCHECKED_SD_K = 0.5
 INFRARED_SD_K = 2.0  # it sees only the skin of the melt
 ROOM_SD_K, GUESSED_ROOM_SD_K = 1.5, 2.5
+STOVE_DIFFERS = 0.10  # of ln watts, from batch to batch: another pan, more or less water
 
 
 def before_scent(composition: Composition, plan: Plan) -> Composition:
@@ -82,8 +84,19 @@ def probe_sd_k(probe: Thermometer | None) -> float:
     return UNCHECKED_SD_K if probe.checked is None or probe.dropped_since else CHECKED_SD_K
 
 
-def bath_of(plan: Plan, room_c: float) -> Bath:
-    """A litre of cold water on the maker's stove, held below the boil."""
+def bath_of(plan: Plan, room_c: float, shelf: Shelf | None = None) -> Bath:
+    """A litre of cold water on the maker's stove, held below the boil; `shelf`: what its stove taught counts."""
     usual = Bath()
     watts = usual.stove_w if plan.stove is None else STOVE_W[plan.stove.value]
-    return Bath(usual.water_g, min(room_c, 25.0), watts, usual.held_at_c)
+    known = None
+    if shelf is not None and shelf.stove is plan.stove:
+        known = next((row for row in shelf.stove_learned if row.what == STOVE), None)
+    if known is None:
+        return Bath(usual.water_g, min(room_c, 25.0), watts, usual.held_at_c)
+    return Bath(
+        usual.water_g,
+        min(room_c, 25.0),
+        watts * math.exp(known.value),
+        usual.held_at_c,
+        math.hypot(STOVE_DIFFERS, min(known.sd, usual.stove_sd)),
+    )

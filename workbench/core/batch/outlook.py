@@ -85,7 +85,9 @@ def question_of(state: SessionState, catalogue: Catalogue) -> Question | None:
             for each in _readings(state)
             if each.seconds >= begun_s
         )
-        return Melting(in_jug(state), around, bath_of(plan, around.room_c), step.aim_c, begun_s, seen)
+        return Melting(
+            in_jug(state), around, bath_of(plan, around.room_c, catalogue.shelf), step.aim_c, begun_s, seen
+        )
     if step.kind in COOLING:
         readings = _cooling_readings(state)
         if not readings:
@@ -188,7 +190,7 @@ class Ahead:
         """What the batch taught of its jug so far."""
         if self.cool is not None:
             return (self.cool.loss, self.cool.base)
-        return () if self.melt is None else (self.melt.contact,)
+        return () if self.melt is None else (self.melt.contact, self.melt.stove)
 
 
 def _end(crossing: Crossing | None) -> float:

@@ -18,6 +18,32 @@ PositiveG = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False)]
 PositiveMm = Annotated[float, Field(gt=0, le=2_000, allow_inf_nan=False)]
 
 
+class Learned(Row):
+    """Plain numbers that past batches taught about a piece of equipment, with sd."""
+
+    what: Text
+    value: float
+    sd: Annotated[float, Field(ge=0)]
+    batches: Annotated[int, Field(ge=0)]
+
+
+class Lesson(Row):
+    """What one batch, or one test, taught of one thing, before it is weighed against the others.
+
+    `about`: "vessel:KEY", "microwave:KEY", "stove" or "lot:KEY"; `value` and `sd` as in `Learned`, by this
+    batch alone.  `weight`: 1, or less for an odd batch, with the reason in `odd`.
+    """
+
+    batch: str = ""  # session it comes from; "" for a test made at the shelf
+    day: date
+    about: Text
+    what: Text
+    value: Annotated[float, Field(allow_inf_nan=False)]
+    sd: Annotated[float, Field(gt=0, allow_inf_nan=False)]
+    weight: Annotated[float, Field(gt=0, le=1)] = 1.0
+    odd: str = ""
+
+
 class Lot(Row):
     """One bottle or bag of a material."""
 
@@ -29,6 +55,7 @@ class Lot(Row):
     best_before: date | None = None
     left_g: Annotated[float, Field(ge=0, allow_inf_nan=False)] | None = None
     remark: str = ""
+    learned: tuple[Learned, ...] = ()  # how heavy its drops are
 
 
 class TinShape(StrEnum):
@@ -68,15 +95,6 @@ class VesselMaterial(StrEnum):
     @property
     def microwave_safe(self) -> bool:
         return self is not VesselMaterial.STEEL
-
-
-class Learned(Row):
-    """Plain numbers that past batches taught about a piece of equipment, with sd."""
-
-    what: Text
-    value: float
-    sd: Annotated[float, Field(ge=0)]
-    batches: Annotated[int, Field(ge=0)]
 
 
 class Vessel(Row):
@@ -155,6 +173,9 @@ class Shelf(Row):
     microwaves: tuple[Microwave, ...] = ()
     certificates: tuple[Certificate, ...] = ()
     stove: StoveKind | None = None
+    stove_learned: tuple[Learned, ...] = ()
+    lessons: tuple[Lesson, ...] = ()  # what the `learned` rows were made from
+    learned_up_to: Annotated[int, Field(ge=0)] = 0  # number of the last session that was asked
     currency: Annotated[str, Field(min_length=1, max_length=3)] = "EUR"
     room_c: Figure | None = None
     home: Place = Place.EU

@@ -37,17 +37,23 @@ LONGEST_S = 5400.0
 READING_SD_K = 1.8  # probe, stirring and the model itself
 PROBE_LAG_S = 15.0  # a probe in a jug that warms, stirred for a few seconds, shows what was
 CONTACT = "contact to the bath, ln of the factor"
+STOVE = "watts of the stove, ln of the factor"
+STOVE_SD = 0.25  # of ln watts, of a stove that was never watched
 STOVE_W = {"gas": 1000.0, "electric": 1200.0, "induction": 1400.0}
 
 
 @dataclass(frozen=True, slots=True)
 class Bath:
-    """Water in g, its temperature now in °C, watts of the stove at its setting, and where it is held."""
+    """Water in g, its temperature now in °C, watts of the stove at its setting, and where it is held.
+
+    `stove_sd`: of the logarithm of the watts.
+    """
 
     water_g: float = 1000.0
     start_c: float = 20.0
     stove_w: float = 1200.0
     held_at_c: float = 90.0
+    stove_sd: float = STOVE_SD
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +67,7 @@ class MeltAhead:
     dry_s: float  # until a quarter of the bath water is gone: top up by then
     says: tuple[str, ...]
     contact: Learned
+    stove: Learned  # against `Bath.stove_w`
 
 
 def two_nodes(
@@ -133,7 +140,8 @@ def melt_ahead(
     ln_sd = 0.30 if learned is None else math.hypot(0.12, min(learned.sd, 0.3))
     ln_contact = ln_mean + ln_sd * normal[0]
     between = U_W_M2_K * (0.8 * thing.side_m2 + thing.top_m2) * np.exp(ln_contact)
-    stove = bath.stove_w * np.exp(0.25 * normal[1])
+    ln_stove = bath.stove_sd * normal[1]
+    stove = bath.stove_w * np.exp(ln_stove)
     held = np.minimum(bath.held_at_c + 2.5 * normal[2], 99.5)
     grid = np.arange(0.0, LONGEST_S + 0.1, STEP_S)
     jug_path, bath_path = _paths(grid, blend, mass_g, thing.wall_j_k, room_c, bath, between, stove, held)
@@ -150,8 +158,6 @@ def melt_ahead(
     low, median, high = (_quantile(first, weight, share) for share in (0.1, 0.5, 0.9))
     row = min(int(now / STEP_S), len(grid) - 1)
     jug_now, bath_now = float(jug_path[row] @ weight), float(bath_path[row] @ weight)
-    mean = float(ln_contact @ weight)
-    sd = math.sqrt(max(float((ln_contact - mean) ** 2 @ weight), 1e-4))
     molten = Crossing(melt_out_c, _finite(median), _finite(low), _finite(high))
     energy = mass_g * max(blend.enthalpy_j_g(melt_out_c) - blend.enthalpy_j_g(jug_now), 0.0) / 1000
     dry = top_up_after_s(bath.water_g, max(bath_now, bath.held_at_c), bath.stove_w)
@@ -162,8 +168,15 @@ def melt_ahead(
         energy,
         dry,
         _says(molten, now, bath_now - jug_now, dry),
-        Learned(what=CONTACT, value=mean, sd=sd, batches=1),
+        _taught(CONTACT, ln_contact, weight),
+        _taught(STOVE, ln_stove, weight),
     )
+
+
+def _taught(what: str, values: Field, weight: Field) -> Learned:
+    mean = float(values @ weight)
+    sd = math.sqrt(max(float((values - mean) ** 2 @ weight), 1e-4))
+    return Learned(what=what, value=mean, sd=sd, batches=1)
 
 
 def _paths(

@@ -1,13 +1,116 @@
-"""What past batches taught of a vessel or an oven, kept as plain numbers on it."""
+"""What past batches taught of a vessel, an oven, a stove or a bottle, kept as plain numbers on it.
+
+A batch leaves a `Lesson`: what its readings alone say, with the prior of its
+fit taken out again, so that ten batches do not count the same prior ten times.
+`combined` weighs the lessons of one thing against each other: each batch has
+its own draught and its own place on the counter, so even a perfect fit of one
+batch says the vessel's own value only to within what batches differ by.  One
+odd batch counts for little (weights of a Student likelihood, never above 1),
+an old one for less.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
 
-from workbench.core.catalogue.shelf import Learned, Microwave, Vessel
+from workbench.core.catalogue.shelf import Learned, Lesson, Microwave, Vessel
+from workbench.core.heat.bath import CONTACT, STOVE
+from workbench.core.heat.bursts import SHARE_TAKEN, WATTS, OvenPower, usual_power
+from workbench.core.heat.cooling import BASE, LOSS
 
 BATCH_SD = 0.12  # another draught, another place on the counter: what differs from batch to batch
+HALF_AFTER_DAYS = 730.0  # a lesson of two years ago counts half; judged
+TOLD_NOTHING = 0.05  # a fit that narrowed its prior by less than this share of precision taught nothing
+STUDENT = 4.0
+ROUNDS = 25
+MOST_LESSONS = 30  # of one thing and quantity; older ones weigh next to nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """How one quantity is learned: belief before any batch, what one fit started from, what batches differ by."""
+
+    mean: float
+    sd: float
+    fit_mean: float
+    fit_sd: float
+    differs: float
+
+
+# The fits' own priors stand beside their models; what a vessel keeps of them is judged to be the larger part.
+QUANTITIES = {
+    LOSS: Quantity(0.0, 0.18, 0.0, 0.22, BATCH_SD),
+    BASE: Quantity(0.0, 0.6, 0.0, 0.7, 0.35),
+    CONTACT: Quantity(0.0, 0.27, 0.0, 0.30, BATCH_SD),
+    STOVE: Quantity(0.0, 0.23, 0.0, 0.25, 0.10),
+    SHARE_TAKEN: Quantity(-0.9486, 0.5477, -0.9486, 0.5477, 0.15),
+}
+
+
+def observed(posterior: Learned) -> tuple[float, float] | None:
+    """(value, sd) that one batch shows by itself: its fit with the prior taken out; None if it shows nothing."""
+    known = QUANTITIES[posterior.what]
+    before, after = known.fit_sd**-2, max(posterior.sd, 1e-3) ** -2
+    gained = after - before
+    if gained <= TOLD_NOTHING * before:
+        return None
+    return (posterior.value * after - known.fit_mean * before) / gained, gained**-0.5
+
+
+def age_weight(day: date, today: date) -> float:
+    """1 for a lesson of today, half for one two years old; never more than 1."""
+    return float(0.5 ** (max((today - day).days, 0) / HALF_AFTER_DAYS))
+
+
+def combined(lessons: Sequence[Lesson], today: date) -> Learned | None:
+    """One belief from the lessons of one quantity; None without any.
+
+    The mean of a normal prior and Student observations by reweighting; `sd` of the thing's own value, not
+    of the next batch.
+    """
+    if not lessons:
+        return None
+    what = lessons[0].what
+    known = QUANTITIES.get(what)
+    values = [each.value for each in lessons]
+    if known is None:  # a drop: no belief before it was weighed
+        differs, prior, mean = 0.05 * _middle(values), 0.0, _middle(values)
+    else:
+        differs, prior, mean = known.differs, known.sd**-2, known.mean
+    weights = [each.weight * age_weight(each.day, today) for each in lessons]
+    spread = [math.hypot(each.sd, differs) for each in lessons]
+    at = _middle([mean, *values] if prior else values)
+    total = prior
+    for _ in range(ROUNDS):
+        pull = [
+            weight * min(1.0, (STUDENT + 1) / (STUDENT + ((value - at) / sd) ** 2)) / sd**2
+            for weight, value, sd in zip(weights, values, spread, strict=True)
+        ]
+        total = prior + sum(pull)
+        at = (prior * mean + sum(p * v for p, v in zip(pull, values, strict=True))) / total
+    return Learned(what=what, value=at, sd=total**-0.5, batches=len(lessons))
+
+
+def _middle(values: Sequence[float]) -> float:
+    ordered = sorted(values)
+    half = len(ordered) // 2
+    return ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2
+
+
+def believed(lessons: Iterable[Lesson], about: str, today: date) -> tuple[Learned, ...]:
+    """Every quantity that is known of one thing."""
+    by_what: dict[str, list[Lesson]] = {}
+    for each in lessons:
+        if each.about == about:
+            by_what.setdefault(each.what, []).append(each)
+    found = (combined(rows[-MOST_LESSONS:], today) for rows in by_what.values())
+    return tuple(row for row in found if row is not None)
+
+
+# --- one batch at a time, without keeping its lesson ---
 
 
 def merged(old: Learned | None, new: Learned) -> Learned:
@@ -34,5 +137,29 @@ def teach_vessel(vessel: Vessel, lessons: Iterable[Learned]) -> Vessel:
 
 
 def teach_oven(oven: Microwave, lessons: Iterable[Learned]) -> Microwave:
-    """The oven with a water test or the share a melt took up (`bursts.taught`)."""
+    """The oven with the share a melt took up (`bursts.taught`)."""
     return oven.model_copy(update={"learned": _with(oven.learned, lessons)})
+
+
+# --- a water test ---
+
+AGREES_SD = 2.5
+
+
+def tested_oven(oven: Microwave, power: OvenPower) -> tuple[Microwave, bool, float]:
+    """(the oven with one more water test, whether it agrees with an earlier one, shift of ln shares).
+
+    Tests that agree are averaged; one that does not takes the place of the old ones.  What blends took up
+    was reckoned as a share of the watts believed before, so its logarithm moves by the shift.
+    """
+    before_w = usual_power(oven, 0.0).watts
+    old = next((row for row in oven.learned if row.what == WATTS), None)
+    fits = old is None or abs(old.value - power.watts) <= AGREES_SD * math.hypot(old.sd, power.sd_w)
+    watts, sd, count = power.watts, power.sd_w, 1
+    if old is not None and fits:
+        before, now = max(old.sd, 1.0) ** -2, max(power.sd_w, 1.0) ** -2
+        watts, sd = (before * old.value + now * power.watts) / (before + now), (before + now) ** -0.5
+        count = old.batches + 1
+    kept = tuple(row for row in oven.learned if row.what != WATTS)
+    tested = Learned(what=WATTS, value=watts, sd=sd, batches=count)
+    return oven.model_copy(update={"learned": (tested, *kept)}), fits, math.log(before_w / watts)

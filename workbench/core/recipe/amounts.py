@@ -15,7 +15,12 @@ from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Material
 from workbench.core.catalogue.shelf import Tin
 from workbench.core.recipe.cost import cost_of
-from workbench.core.recipe.densities import UNKNOWN_DENSITY_G_ML, density_of, mixed_density_g_ml
+from workbench.core.recipe.densities import (
+    UNKNOWN_DENSITY_G_ML,
+    density_of,
+    drop_weighed_g,
+    mixed_density_g_ml,
+)
 from workbench.core.recipe.lines import Worked, as_meant, lines_to_weigh
 from workbench.core.recipe.model import Amount, BaseLine, Measure, Recipe, ScentLine
 from workbench.core.recipe.refusals import equipment_notes, refusals
@@ -162,7 +167,7 @@ def _group(lines: Sequence[BaseLine | ScentLine], catalogue: Catalogue, faults: 
         density = density_of(line.material, catalogue.materials)
         materials.append(material)
         densities.append(density)
-        grams = _grams(line.amount, density)
+        grams = _grams(line.amount, density, drop_weighed_g(line.material, line.lot, catalogue.shelf.lots))
         if grams is None and line.amount.measure is Measure.MILLILITRES:
             faults.append(
                 Fault(
@@ -176,14 +181,14 @@ def _group(lines: Sequence[BaseLine | ScentLine], catalogue: Catalogue, faults: 
     return _Group(tuple(materials), tuple(rows), densities)
 
 
-def _grams(amount: Amount, density_g_ml: float | None) -> float | None:
+def _grams(amount: Amount, density_g_ml: float | None, drop_g: float | None) -> float | None:
     """Grams of an amount that says them by itself; None for parts, per cent and unknown volumes."""
     if amount.measure is Measure.GRAMS:
         return amount.value
     if amount.measure is Measure.MILLILITRES:
         return None if density_g_ml is None else amount.value * density_g_ml
     if amount.measure is Measure.DROPS:
-        return drops_g(amount.value, density_g_ml)[0]
+        return drops_g(amount.value, density_g_ml)[0] if drop_g is None else amount.value * drop_g
     return None
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from workbench.core.catalogue.model import Material
+from workbench.core.catalogue.shelf import Lot
 
 # Between squalane (0.81) and castor oil (0.96) lie all fats, waxes and nearly all oils of the
 # trade; a line without a density is counted at this one and is named.
 UNKNOWN_DENSITY_G_ML = 0.9
+DROP = "grams of one drop"  # what a bottle taught
 
 
 def density_of(key: str, materials: Mapping[str, Material]) -> float | None:
@@ -47,3 +49,17 @@ def mixed_density_g_ml(masses: Iterable[tuple[float, float]]) -> float:
         mass += grams
         volume += grams / density
     return mass / volume if volume > 0 else UNKNOWN_DENSITY_G_ML
+
+
+def drop_weighed_g(material: str, lot: str | None, lots: Iterable[Lot]) -> float | None:
+    """Grams of one drop from the bottle in use, where its drops were counted and weighed.
+
+    With no lot chosen: from the first bottle of this material that was.
+    """
+    for each in lots:
+        if each.material != material or (lot is not None and each.key != lot):
+            continue
+        for row in each.learned:
+            if row.what == DROP:
+                return row.value
+    return None
