@@ -104,3 +104,30 @@ def test_faults_without_end_are_cut_off() -> None:
 def test_no_file(tmp_path: Path) -> None:
     with pytest.raises(StoreTrouble):
         tables.read_readings(tmp_path / "r.csv")
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("10,22,30.5\n", ((10, 22, 30.5),)),
+        ("seconds,before_c,after_c\n10,22,30\n12,29,41\n", ((10, 22, 30), (12, 29, 41))),
+        ("After_C;Seconds;Before_C\n30,5;10;22\n", ((10, 22, 30.5),)),
+        ("# oven at full power\n10\t22\t21\n", ((10, 22, 21),)),
+    ],
+)
+def test_bursts_come_in_as_people_write_them(
+    tmp_path: Path, text: str, expected: tuple[tuple[float, float, float], ...]
+) -> None:
+    path = tmp_path / "b.csv"
+    path.write_text(text, encoding="utf-8")
+    assert tables.read_bursts(path) == expected
+
+
+def test_every_fault_among_bursts_is_told_with_its_line() -> None:
+    text = b"time,from,to\n10,22\n0,22,30\n700,22,30\n10,22,300\n10,50,30\n10,22,x\n10,22,30,1\n10,22,30\n"
+    with pytest.raises(StoreTrouble, match="faults found in it: 8") as caught:
+        tables.parse_bursts(text, Path("b.csv"))
+    assert [fault.place for fault in caught.value.faults] == [f"line {n}" for n in range(1, 9)]
+    for data in (b"", b"seconds,before_c,after_c\n", b"\xff\xfe"):
+        with pytest.raises(StoreTrouble):
+            tables.parse_bursts(data, Path("b.csv"))

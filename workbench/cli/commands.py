@@ -33,6 +33,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     commands: dict[str, Callable[[list[str]], int]] = {
         "check": check,
         "forecast": forecast,
+        "burst": burst,
         "rehearse": rehearse,
         "verify": verify,
         "export": export,
@@ -202,6 +203,12 @@ def forecast(words: list[str]) -> int:
     from workbench.cli.heating import forecast_
 
     return forecast_(words, _one_recipe)
+
+
+def burst(words: list[str]) -> int:
+    from workbench.cli.bursting import burst_
+
+    return burst_(words, _one_recipe)
 
 
 def _one_recipe(path: Path, name: str | None) -> tuple[Recipe, Catalogue]:

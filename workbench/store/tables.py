@@ -36,15 +36,19 @@ _MOST_BYTES = 2_000_000  # eight hours with a reading a second need half of that
 _MOST_FAULTS = 200
 _LONGEST_CELL = 1_000
 
+BURST_COLUMNS = ("seconds", "before_c", "after_c")
+_THREE = "Write three numbers: seconds, °C before and °C after, as in 10,22.5,29."
+_COLDER_K = 5.0  # stirring and waiting takes a degree or two, never this much
+
 
 def export_readings(project: Project, target: Path) -> int:
     """Every temperature of every session, one row each; how many."""
-    return _write(target, READING_COLUMNS, _all(project, _reading_rows))
+    return write_rows(target, READING_COLUMNS, _all(project, _reading_rows))
 
 
 def export_weights(project: Project, target: Path) -> int:
     """Every mass that was weighed, counted, added, poured or kept; how many rows."""
-    return _write(target, WEIGHT_COLUMNS, _all(project, _weight_rows))
+    return write_rows(target, WEIGHT_COLUMNS, _all(project, _weight_rows))
 
 
 Row = Sequence[object]
@@ -58,7 +62,8 @@ def _all(project: Project, rows: RowsOf) -> Iterator[Row]:
         yield from ((entry.id, entry.recipe_name, *row) for row in rows(events, corrections))
 
 
-def _write(target: Path, columns: Sequence[str], rows: Iterable[Row]) -> int:
+def write_rows(target: Path, columns: Sequence[str], rows: Iterable[Row]) -> int:
+    """Any table as CSV, replacing the file in one step; how many rows.  Raises StoreTrouble."""
     count = 0
     with files.replacing(target) as file:
         text = io.TextIOWrapper(file, encoding="utf-8", newline="")
@@ -127,32 +132,96 @@ def read_readings(source: Path) -> tuple[tuple[float, float], ...]:
 
 def parse_readings(data: bytes, source: Path) -> tuple[tuple[float, float], ...]:
     """The same from bytes; seconds from 0 up and never falling, °C from -50 to 400."""
+    rows: list[tuple[float, float]] = []
+
+    def take(numbers: Sequence[float | None]) -> str:
+        says = _wrong(numbers, rows[-1][0] if rows else 0.0)
+        if not says and numbers[0] is not None and numbers[1] is not None:
+            rows.append((numbers[0], numbers[1]))
+        return says
+
+    faults = _rows_of(data, source, take)
+    if not rows and not faults:
+        faults.append(Fault("", "There are no readings in it; write one per line as seconds,celsius."))
+    if faults:
+        raise _refused(source, faults)
+    return tuple(rows)
+
+
+def read_bursts(source: Path) -> tuple[tuple[float, float, float], ...]:
+    """Rows of `seconds,before_c,after_c`, oldest first: each burst with the stirred readings around it.
+
+    A heading may put the three in another order; written and parted like readings.  Raises StoreTrouble
+    with every fault and its line.
+    """
+    return parse_bursts(files.read_bytes(source, _MOST_BYTES), source)
+
+
+def parse_bursts(data: bytes, source: Path) -> tuple[tuple[float, float, float], ...]:
+    """The same from bytes; seconds above 0 and up to 600, °C from -20 to 200."""
+    rows: list[tuple[float, float, float]] = []
+    order = list(range(len(BURST_COLUMNS)))
+
+    def heading(cells: Sequence[str]) -> str:
+        names = [cell.casefold() for cell in cells]
+        if sorted(names) != sorted(BURST_COLUMNS):
+            return "Head the three columns seconds, before_c and after_c, in any order, or leave the heading out."
+        order[:] = [names.index(name) for name in BURST_COLUMNS]
+        return ""
+
+    def take(numbers: Sequence[float | None]) -> str:
+        if len(numbers) != len(BURST_COLUMNS):
+            return _THREE
+        seconds, before_c, after_c = (numbers[at] for at in order)
+        if seconds is None or before_c is None or after_c is None:
+            return _THREE
+        if not 0 < seconds <= 600:
+            return "The burst must last more than 0 and at most 600 seconds."
+        if not (-20 <= before_c <= 200 and -20 <= after_c <= 200):
+            return "Both temperatures must lie between -20 and 200 °C."
+        if after_c < before_c - _COLDER_K:
+            return (
+                "It reads much colder after the burst than before. Are the two readings the wrong way round?"
+            )
+        rows.append((seconds, before_c, after_c))
+        return ""
+
+    faults = _rows_of(data, source, take, heading)
+    if not rows and not faults:
+        faults.append(Fault("", "There are no bursts in it; write one per line as seconds,before_c,after_c."))
+    if faults:
+        raise _refused(source, faults)
+    return tuple(rows)
+
+
+def _rows_of(
+    data: bytes,
+    source: Path,
+    take: Callable[[Sequence[float | None]], str],
+    heading: Callable[[Sequence[str]], str] = lambda cells: "",
+) -> list[Fault]:
+    """Give each line's numbers to `take`, which says what is wrong with them; the faults, with their lines.
+
+    A first line without any number goes to `heading` instead.
+    """
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise _refused(source, [Fault(f"byte {error.start + 1}", "This is not text in UTF-8.")]) from error
     parting = next((mark for mark in (";", "\t") if mark in text), ",")
-    rows: list[tuple[float, float]] = []
     faults: list[Fault] = []
     for line, raw in enumerate(text.splitlines(), start=1):
         if not raw.strip() or raw.lstrip().startswith("#"):
             continue
         cells = [cell.strip().strip('"')[:_LONGEST_CELL] for cell in raw.split(parting)]
         numbers = [_number(cell.replace(",", ".") if parting != "," else cell) for cell in cells]
-        if not rows and not faults and line == 1 and all(number is None for number in numbers):
-            continue  # a heading
-        says = _wrong(numbers, rows[-1][0] if rows else 0.0)
+        headed = line == 1 and all(number is None for number in numbers)
+        says = heading(cells) if headed else take(numbers)
         if says:
             faults.append(Fault(f"line {line}", says))
             if len(faults) >= _MOST_FAULTS:
                 break
-        elif numbers[0] is not None and numbers[1] is not None:
-            rows.append((numbers[0], numbers[1]))
-    if not rows and not faults:
-        faults.append(Fault("", "There are no readings in it; write one per line as seconds,celsius."))
-    if faults:
-        raise _refused(source, faults)
-    return tuple(rows)
+    return faults
 
 
 def _wrong(numbers: Sequence[float | None], before_s: float) -> str:
