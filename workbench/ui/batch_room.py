@@ -49,10 +49,12 @@ class PracticeClock:
 class BatchRoom(QWidget):
     """over()           nothing runs here any more
     look_at(str)     the maker wants to read a session
+    bare(bool)       the bench view wants the window for itself, or gives it back
     """
 
     over = Signal()
     look_at = Signal(str)
+    bare = Signal(bool)
 
     def __init__(
         self,
@@ -85,6 +87,7 @@ class BatchRoom(QWidget):
         )
         self.page.left.connect(self.over)
         self.page.look_at.connect(self.look_at)
+        self.page.bare.connect(self.bare)
         self.pace = PaceBar(clock) if isinstance(clock, PracticeClock) else None
         whole = column(gap=0)
         if self.pace is not None:

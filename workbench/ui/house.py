@@ -212,10 +212,12 @@ class House(QObject):
     def _show_batch(self, room: BatchRoom) -> None:
         if not self.window.has_page("batch"):
             self.window.add_page("batch", room)
+            room.bare.connect(self.window.set_bare)
             self.window.strip.ways["batch"].show()
         self.window.show_page("batch")
 
     def _drop_batch(self, _room: BatchRoom) -> None:
+        self.window.set_bare(False)
         self.window.drop_page("batch")
         self.window.strip.ways["batch"].hide()
         self.to_recipe()

@@ -51,6 +51,7 @@ class MainWindow(QMainWindow):
         self.strip = Strip()
         self.strip.hide()
         self._pages: dict[str, QWidget] = {}
+        self._bare = False
         body = QWidget()
         whole = column(self.strip, self.banner, self.stack, gap=0)
         whole.setStretch(2, 1)
@@ -103,8 +104,19 @@ class MainWindow(QMainWindow):
         """Go to a page; the first page has no strip above it."""
         page = self._pages.get(key, self.first)
         self.stack.setCurrentWidget(page)
-        self.strip.setVisible(page is not self.first)
         self.strip.mark(key)
+        self._show_frame()
+
+    def set_bare(self, bare: bool) -> None:
+        """The bench view has the window for itself; menu and strip are back on every other page."""
+        self._bare = bare
+        self._show_frame()
+
+    def _show_frame(self) -> None:
+        page = self.stack.currentWidget()
+        bare = self._bare and page is self._pages.get("batch")
+        self.menuBar().setVisible(not bare)
+        self.strip.setVisible(not bare and page is not self.first)
 
     def act(self, menu: QMenu, text: str, slot: Callable[[], object], keys: Keys = None) -> QAction:
         action = QAction(text, self)

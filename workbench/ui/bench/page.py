@@ -52,12 +52,14 @@ class BatchPage(QWidget):
     """left()           nothing runs here any more; show the recipe again
     began(str), over(str)  a session began or was closed
     look_at(str)        the maker wants to read a session first
+    bare(bool)          the bench view is open, and wants the window for itself
     """
 
     left = Signal()
     began = Signal(str)
     over = Signal(str)
     look_at = Signal(str)
+    bare = Signal(bool)
 
     def __init__(self, context: Context, kit: BenchKit, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -133,6 +135,7 @@ class BatchPage(QWidget):
 
     def _clear(self) -> None:
         if self.view is not None:
+            self.bare.emit(False)
             self.view.put_away()
         if self.runner is not None:
             self.runner.stop_looking()
@@ -204,6 +207,7 @@ class BatchPage(QWidget):
             view.offer_readings(self._practice.read)
         view.over.connect(self._over)
         view.sized.connect(self._sized)
+        view.far_changed.connect(self.bare)
         self.view = view
         self._put(view)
         self.began.emit(runner.session_id)
