@@ -50,6 +50,20 @@ class Context(QObject):
     def shelf(self) -> Shelf:
         return self.catalogue.shelf
 
+    # what is typed counts in the units of now, also in a field that was built before they were changed
+
+    def read_mass(self, text: str) -> float:
+        """Grams; a bare number counts in the unit of the window.  Raises `Trouble`."""
+        return self.writer.read_mass(text)
+
+    def read_degrees(self, text: str) -> float:
+        """°C; a bare number counts in the degrees of the window.  Raises `Trouble`."""
+        return self.writer.read_degrees(text)
+
+    def read_plain(self, text: str) -> float:
+        """A plain number of 0 or more.  Raises `Trouble`."""
+        return self.writer.read_plain(text)
+
     def take_shelf(self, shelf: Shelf) -> None:
         if shelf != self.catalogue.shelf:
             self.catalogue = self._tables.over(shelf)

@@ -25,6 +25,7 @@ from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.recipe_works import RecipeWorks, blank_recipe
 from workbench.ui.scent.kept import TrialsOfProject
 from workbench.ui.widgets.ask import FileWish, QtAsk, SilentAsk
+from workbench.ui.widgets.glossary import explain_near
 from workbench.ui.window import MainWindow, sample_name
 from workbench.ui.workplace import Workplace
 
@@ -153,6 +154,7 @@ class House(QObject):
         act(menu, self.tr("Batch"), self.to_batch, "Ctrl+3")
         act(menu, self.tr("Past batches"), self.to_history, "Ctrl+4")
         act(menu, self.tr("Preferences"), self.to_settings, "Ctrl+,")
+        act(menu, self.tr("What these words mean"), self._explain, "F1")
         menu.addSeparator()
         act(menu, self.tr("Larger text"), self._larger, keys.ZoomIn)
         act(menu, self.tr("Smaller text"), self._smaller, keys.ZoomOut)
@@ -415,6 +417,9 @@ class House(QObject):
         app, look = QApplication.instance(), theme.of_scheme(wanted.scheme, wanted.text_percent)
         if isinstance(app, QApplication) and look != theme.theme_now():
             theme.apply(app, look)
+
+    def _explain(self) -> None:
+        explain_near(QApplication.focusWidget() or self.window.stack.currentWidget())
 
     def _larger(self) -> None:
         self._text_size(1)

@@ -180,7 +180,8 @@ class RecipeWorks(QObject):
         """(key, text) of every recipe, with the one that is not saved yet at the end."""
         found = [(entry.name, entry.name) for entry in self._desk.visible()]
         if self.name is None and self._desk.project is not None:
-            found.append(("", self.tr("not saved yet")))
+            name = self._model.recipe.name
+            found.append(("", self.tr("{name}, not saved yet").format(name=name)))
         return found
 
     def _changed(self) -> None:
@@ -188,6 +189,8 @@ class RecipeWorks(QObject):
             return  # a stack that is destroyed with commands in it tells of them once more
         if not self._model.stack.isClean() and self._desk.project is not None:
             self._desk.keep_draft(self._model.recipe)
+        if self.name is None:
+            self.listed.emit()  # what is not saved yet stands in the list under the name it has now
         self.say()
 
     def say(self) -> None:

@@ -72,6 +72,9 @@ QPushButton[role="primary"]:disabled {{ color: {c.muted}; background: transparen
 QPushButton[role="quiet"], QToolButton[role="quiet"] {{ background: transparent; border: 1px solid transparent; padding: {one}px {two}px; }}
 QPushButton[role="quiet"]:hover, QToolButton[role="quiet"]:hover {{ background: {c.raised}; color: {c.ink}; border: 1px solid {c.edge}; }}
 QPushButton[role="quiet"]:focus, QToolButton[role="quiet"]:focus {{ border: 2px solid {c.focus}; padding: {one - 1}px {two - 1}px; }}
+QPushButton[role="more"] {{ background: transparent; border: 2px solid transparent; padding: {one - 1}px {two}px; margin-left: -{two + 2}px; text-decoration: underline; text-align: left; }}
+QPushButton[role="more"]:hover, QPushButton[role="more"]:checked {{ background: transparent; color: {c.ink}; }}
+QPushButton[role="more"]:focus {{ border: 2px solid {c.focus}; }}
 QPushButton[role="answer"] {{
     background: {c.raised}; color: {c.ink}; border: 1px solid {c.hairline}; border-radius: {one}px; padding: 0;
 }}
@@ -96,7 +99,7 @@ QLineEdit[fault="true"], QComboBox[fault="true"] {{ border: 2px solid {c.danger_
 QLineEdit:disabled, QComboBox:disabled, QPlainTextEdit:disabled {{ color: {c.muted}; background: transparent; }}
 QLineEdit[role="title"] {{
     font-family: "{serif}"; font-size: {pt["title"]}pt; background: transparent;
-    border: none; border-bottom: 1px solid {c.edge}; border-radius: 0; padding: 0;
+    border: none; border-bottom: 1px solid {c.edge}; border-radius: 0; padding: 0 0 0 -2px; margin: 1px 0;
 }}
 QLineEdit[role="title"]:focus {{ border: none; border-bottom: 2px solid {c.focus}; padding: 0; }}
 QComboBox::drop-down {{ border: none; width: {round(em * 1.4)}px; }}
@@ -111,7 +114,7 @@ QSpinBox::up-button, QSpinBox::down-button {{ width: {round(em * 1.3)}px; border
 QSpinBox::up-arrow {{ image: url({images}/up.png); }}
 QSpinBox::down-arrow {{ image: url({images}/down.png); }}
 
-QCheckBox, QRadioButton {{ spacing: {two}px; border: 2px solid transparent; border-radius: {one}px; padding: {half}px; }}
+QCheckBox, QRadioButton {{ spacing: {two}px; border: 2px solid transparent; border-radius: {one}px; padding: {half}px; margin-left: -{half + 1}px; }}
 QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {c.focus}; }}
 QCheckBox::indicator, QRadioButton::indicator {{
     width: {box}px; height: {box}px; border: 1px solid {c.edge}; background: {c.field};

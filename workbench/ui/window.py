@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, QTimer
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
-from PySide6.QtWidgets import QMainWindow, QMenu, QStackedWidget, QWidget
+from PySide6.QtWidgets import QMainWindow, QMenu, QWidget
 
 from workbench.ui.first_page import FirstPage
 from workbench.ui.strip import Strip
 from workbench.ui.widgets.banner import Banner
 from workbench.ui.widgets.basic import column
+from workbench.ui.widgets.stack import PageStack
 
 if TYPE_CHECKING:
     from workbench.core.trouble import Trouble
@@ -46,7 +47,7 @@ class MainWindow(QMainWindow):
         self.banner = Banner()
         self.first = FirstPage([(str(path), sample_name(path)) for path in places.samples])
         self.first.setEnabled(False)
-        self.stack = QStackedWidget()
+        self.stack = PageStack()
         self.stack.addWidget(self.first)
         self.strip = Strip()
         self.strip.hide()

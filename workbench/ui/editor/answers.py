@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QStackedWidget, QWidget
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QWidget
 
 from workbench.core.batch.plan import Plan
 from workbench.core.catalogue.catalogue import Catalogue
@@ -21,12 +22,15 @@ from workbench.ui.editor.steps_page import StepsPage
 from workbench.ui.editor.stove_page import StovePage, window_words
 from workbench.ui.scent.glance import Glance, glance_words, scent_at_a_glance
 from workbench.ui.scent.kept import Revisions, Trials, TrialsInMind, no_revisions
-from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row, rule
 from workbench.ui.widgets.cards import AnswerCards
+from workbench.ui.widgets.stack import PageStack
 
 if TYPE_CHECKING:
     from workbench.ui.scent.page import ScentPage
+
+LOW_EM = 26  # below this height the cards show their titles only
 
 
 def find_remedies(evaluation: Evaluation, catalogue: Catalogue) -> tuple[Remedy, ...]:
@@ -63,7 +67,7 @@ class AnswersPage(QWidget):
         self.skin = SkinPage(model)
         self.steps = StepsPage()
         self.label = LabelPage(model)
-        self.stack = QStackedWidget()
+        self.stack = PageStack()
         self._pages: dict[str, QWidget] = {"stove": self.stove}
         self.stack.addWidget(self.stove)
         for key, inside in (
@@ -95,6 +99,15 @@ class AnswersPage(QWidget):
         model.context.preferences_changed.connect(self.show_recipe)
         self.cards.choose("stove")
         self.show_recipe()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.cards.set_low(self.height() < LOW_EM * theme_now().em())
+
+    def minimumSizeHint(self) -> QSize:
+        """Of the cards when they are low: the height decides whether they are."""
+        wide, em = super().minimumSizeHint().width(), theme_now().em()
+        return QSize(wide, self.stack.minimumSizeHint().height() + 9 * em)
 
     def show_recipe(self) -> None:
         model, w = self.model, self.model.context.writer

@@ -150,7 +150,7 @@ class UsePanel(RecipePanel):
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(model, "", "", parent)
         self.rename(self.tr("Strength and use"))
-        self.load = NumberField(self.tr("Scent in the balm"), model.context.writer.read_plain, "%", 6)
+        self.load = NumberField(self.tr("Scent in the balm"), model.context.read_plain, "%", 6)
         self.load.recorded.connect(self._load)
         self.from_scent = QCheckBox(self.tr("The scent's own grams and drops decide"))
         self.from_scent.toggled.connect(self._from_scent)
@@ -187,6 +187,7 @@ class UsePanel(RecipePanel):
         form.add(self.tr("&Rules of"), row(self.place, 1), self.place)
         self.body.addLayout(form)
         self.body.addWidget(self.fault)
+        self.explain("fragrance load", "leave-on", "category", "limit")
         self._showing = False
 
     def show_recipe(self) -> None:

@@ -108,7 +108,9 @@ class LinesPanel(RecipePanel):
         while len(self._rows) < len(lines):
             self._rows.append(self._new_row(len(self._rows)))
         worked = {line.index: line for line in self._worked_out()}
+        measures = self.measures()
         for index, (line, made) in enumerate(zip(lines, self._rows, strict=True)):
+            made.measure.offer(measures)  # grams are ounces where the window writes ounces
             made.show_line(self._text(line, worked.get(index)))
             made.offer_in_menu(self._scales(), self._lots(line.material))
         self.adder.setCurrentIndex(-1)
@@ -197,7 +199,7 @@ class LinesPanel(RecipePanel):
             material = self._material(line.material)
             density = material.density_g_ml.value if material is not None and material.density_g_ml else None
             bare = line.amount.measure
-            if bare is Measure.GRAMS and text.strip().replace(",", "").replace(".", "").isdigit():
+            if bare is Measure.GRAMS and not any(letter.isalpha() for letter in text):
                 text = f"{text} {self.writer.mass_unit}"
             return self.writer.read_amount(text, bare, density)
 
@@ -289,6 +291,7 @@ class BasePanel(LinesPanel):
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(model, "", "", parent)
         self.rename(self.tr("Base"), self.tr("wax, butter and carrier oil"))
+        self.explain("wax", "butter", "carrier oil", "parts")
 
     def add_words(self) -> str:
         return self.tr("Add wax, butter or oil")
@@ -322,6 +325,7 @@ class ScentPanel(LinesPanel):
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(model, "", "", parent)
         self.rename(self.tr("Scent"))
+        self.explain("notes", "parts", "drops", "limit")
 
     def add_words(self) -> str:
         return self.tr("Add an oil or resin")

@@ -50,16 +50,14 @@ class SizePanel(RecipePanel):
         self.group.addButton(self.by_tins)
         self.group.addButton(self.by_mass)
         self.by_tins.toggled.connect(self._mode)
-        self.mass = NumberField(self.tr("Mass of the batch"), model.context.writer.read_mass, "", 7)
+        self.mass = NumberField(self.tr("Mass of the batch"), model.context.read_mass, "", 7)
         self.mass.recorded.connect(self._mass)
         self.tins = column(gap=2)
         self._rows: list[TinRow] = []
         self.adder = ChooseBox(self.tr("Add a kind of tin"), self, 12)
         self.adder.setPlaceholderText(self.tr("Add a kind of tin"))
         self.adder.chosen.connect(self._add)
-        self.allowance = NumberField(
-            self.tr("Allowance for the jug"), model.context.writer.read_plain, "%", 5
-        )
+        self.allowance = NumberField(self.tr("Allowance for the jug"), model.context.read_plain, "%", 5)
         self.allowance.recorded.connect(self._allow)
         self.tin_part = QWidget()
         form = Form()
@@ -70,6 +68,7 @@ class SizePanel(RecipePanel):
         self.body.addWidget(self.tin_part)
         self.body.addWidget(self.result)
         self.body.addWidget(self.fault)
+        self.explain("jug allowance", "fill line")
         self._showing = False
 
     def read_count(self, text: str) -> float:
@@ -206,7 +205,7 @@ class HeatPanel(RecipePanel):
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(model, "", "", parent)
         self.rename(self.tr("Heat"))
-        w = model.context.writer
+        read, unit = model.context.read_degrees, self.writer.heat_unit
         self.bath = QRadioButton(self.tr("Water bath"))
         self.oven = QRadioButton(self.tr("Microwave, in bursts"))
         self.group = QButtonGroup(self)
@@ -223,18 +222,18 @@ class HeatPanel(RecipePanel):
         self.premix.toggled.connect(self._premix_on)
         self.carrier = ChooseBox(self.tr("Carrier held back"), self, 12)
         self.carrier.chosen.connect(self._premix_changed)
-        self.held_back = NumberField(self.tr("Share held back"), w.read_plain, "%", 5)
+        self.held_back = NumberField(self.tr("Share held back"), model.context.read_plain, "%", 5)
         self.held_back.recorded.connect(self._premix_changed)
-        self.warmed = NumberField(self.tr("Premix warmed to"), w.read_degrees, w.heat_unit, 6)
+        self.warmed = NumberField(self.tr("Premix warmed to"), read, unit, 6)
         self.warmed.recorded.connect(self._premix_changed)
         self.warmed.left_empty.connect(self._premix_changed)
         self.margin = ChooseBox(self.tr("Margin to the flash point"), self, 14)
         self.margin.chosen.connect(self._margin)
-        self.set_point = NumberField(self.tr("Set point seen by you"), w.read_degrees, w.heat_unit, 6)
+        self.set_point = NumberField(self.tr("Set point seen by you"), read, unit, 6)
         self.set_point.edit.setPlaceholderText(self.tr("not yet"))
         self.set_point.recorded.connect(self._set_point)
         self.set_point.left_empty.connect(self._no_set_point)
-        self.paper = NumberField(self.tr("Flash point on the paper"), w.read_degrees, w.heat_unit, 6)
+        self.paper = NumberField(self.tr("Flash point on the paper"), read, unit, 6)
         self.paper.edit.setPlaceholderText(self.tr("none"))
         self.paper.recorded.connect(self._paper)
         self.paper.left_empty.connect(self._no_paper)
@@ -267,6 +266,7 @@ class HeatPanel(RecipePanel):
         form.add_wide(self.premix_part)
         self.body.addLayout(form)
         self.body.addWidget(self.fault)
+        self.explain("water bath", "bursts", "margin", "set point", "flash point", "premix")
         self._showing = False
 
     def show_recipe(self) -> None:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QLayout, QSizePolicy, QWidget
 from workbench.ui.editor.model import Change, RecipeModel
 from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Panel, Words
+from workbench.ui.widgets.glossary import TradeWords
 from workbench.ui.writing import Writer
 
 
@@ -31,6 +32,12 @@ class RecipePanel(Panel):
         says = self.writer.sentence(self.model.edit(text, change))
         self.fault.say_or_hide(says)
         return not says
+
+    def explain(self, *words: str) -> None:
+        """A question mark beside the heading that opens what these words mean; F1 does the same."""
+        made = TradeWords(words, self.heading.text())
+        self.tools.addWidget(made.toggle)
+        self.body.insertWidget(0, made)
 
     def show_recipe(self) -> None:
         raise NotImplementedError

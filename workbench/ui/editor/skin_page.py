@@ -90,9 +90,9 @@ class SkinPage(QWidget):
         self.unknown = Words("", "attention")
         self._list = column(gap=4)
         self._rows: list[LimitRow] = []
-        self.more = button(self.tr("Show every limit"), self._toggle, "quiet")
+        self.more = button(self.tr("Show every limit"), self._toggle, "more")
         self.more.setCheckable(True)
-        self.sources = button(self.tr("Show where each limit comes from"), self._toggle, "quiet")
+        self.sources = button(self.tr("Show where each limit comes from"), self._toggle, "more")
         self.sources.setCheckable(True)
         self.trade_words = TradeWords(("limit", "leave-on", "phototoxic"))
         self.papers = Words(

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from pydantic import ValidationError
-from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QTimer, Signal
 from PySide6.QtGui import QHideEvent
-from PySide6.QtWidgets import QButtonGroup, QPushButton, QSplitter, QStackedWidget, QWidget
+from PySide6.QtWidgets import QButtonGroup, QPushButton, QWidget
 
 from workbench.core.batch.label_subject import TinKind
 from workbench.core.batch.plan import Plan
@@ -25,11 +25,13 @@ from workbench.ui.paper.preview import Preview
 from workbench.ui.paper.printing import Printing
 from workbench.ui.paper.wishes import PaperWishes
 from workbench.ui.paper.works import PaperWorks, Printed, Source, What
-from workbench.ui.theme import GRID_PX, as_role, theme_now
+from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.ask import FileWish
 from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row
 from workbench.ui.widgets.callout import Finding
 from workbench.ui.widgets.choose import ChooseBox
+from workbench.ui.widgets.stack import PageStack
+from workbench.ui.widgets.two_pages import TwoPages
 
 PLAN = ""  # key of the recipe as it stands
 
@@ -69,10 +71,10 @@ class PaperPage(QWidget):
             LabelForm(context), CardForm(context), SheetForm(context)
         )  # fmt: skip
         self.label_form.sized.connect(self._sized)
-        self.forms = QStackedWidget()
+        self.forms = PageStack()
         for form in (self.label_form, self.card_form, self.sheet_form):
             form.changed.connect(self._changed)
-            self.forms.addWidget(Scroller(page(column(form), margin=4)))
+            self.forms.addWidget(Scroller(page(column(form), margin=0)))
         self._group = QButtonGroup(self)
         self.ways: dict[What, QPushButton] = {}
         for what, text in (
@@ -92,9 +94,9 @@ class PaperPage(QWidget):
         self.notes_holder = Scroller(page(column(self.notes, 1), margin=0))
         self._measure()
         self.preview = Preview()
-        self.zoom = ChooseBox(self.tr("Size on the screen"), self, 8)
+        self.zoom = ChooseBox(self.tr("Size on the screen"), self, 14)
         self.zoom.offer([
-            ("0", self.tr("as wide as there is room")), ("1", self.tr("true size")),
+            ("0", self.tr("as wide as it goes")), ("1", self.tr("true size")),
             ("2", self.tr("twice")), ("4", self.tr("four times")),
         ])  # fmt: skip
         self.zoom.show_key("0")
@@ -116,14 +118,10 @@ class PaperPage(QWidget):
             row(self.standing, 1, self.zoom, gap=3), self.finding, self.preview, self.notes_holder, gap=2
         )
         right.setStretch(2, 1)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.setHandleWidth(2 * GRID_PX)
-        split.setChildrenCollapsible(False)
-        split.addWidget(page(left, margin=6))
-        split.addWidget(page(right, margin=4))
-        split.setStretchFactor(0, 2)
-        split.setStretchFactor(1, 3)
-        self.setLayout(column(split, gap=0))
+        self.pages = TwoPages(
+            page(left, margin=6), self.tr("What goes on it"), page(right, margin=6), self.tr("Preview"), 48
+        )
+        self.setLayout(column(self.pages, gap=0))
         self.ways[What.LABELS].setChecked(True)
 
     # what is printed

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QButtonGroup, QStackedWidget, QWidget
+from PySide6.QtWidgets import QButtonGroup, QWidget
 
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.scent.course_panel import CoursePanel, Earlier
@@ -12,6 +12,7 @@ from workbench.ui.scent.trial_panel import TrialPanel
 from workbench.ui.scent.wish_panel import WishPanel
 from workbench.ui.theme import GRID_PX
 from workbench.ui.widgets.basic import Scroller, button, column, page, row
+from workbench.ui.widgets.stack import PageStack
 
 
 class ScentPage(QWidget):
@@ -27,7 +28,7 @@ class ScentPage(QWidget):
         self.trials = TrialPanel(model)
         self.trials.promoted.connect(self.promoted)
         self._group = QButtonGroup(self)
-        self.stack = QStackedWidget()
+        self.stack = PageStack()
         self._ways = row(gap=1)
         self.buttons = {}
         for key, text, panel in (

@@ -18,18 +18,20 @@ from workbench.ui.scent.course_data import short_name
 from workbench.ui.scent.later import Later
 from workbench.ui.scent.share_row import InkSlider
 from workbench.ui.theme import GRID_PX, as_role, theme_now
-from workbench.ui.widgets.basic import Words, button, column, row
+from workbench.ui.widgets.basic import Words, button, column, figure, row
 from workbench.ui.widgets.choose import ChooseBox
 from workbench.ui.widgets.number import NumberField, Typed
 
 BEGINNING = ((Note.TOP, 25), (Note.MIDDLE, 15), (Note.BASE, 6))
 LEAST, MOST = 5, 45
 SIDE_BY_SIDE_EM = 34
+AIMS_IN_LINE_EM = 32
 
 
 @dataclass(slots=True)
 class AimRow:
     at_s: float
+    moment: Words
     note: ChooseBox
     slider: InkSlider
     words: Words
@@ -66,10 +68,10 @@ class WishPanel(QWidget):
         self._later = Later(self)
         self._later.came.connect(self._came)
         self.aims: list[AimRow] = []
-        grid = QGridLayout()
+        self._aims_narrow: bool | None = None
+        self._aim_grid = grid = QGridLayout()
         grid.setHorizontalSpacing(3 * GRID_PX)
         grid.setVerticalSpacing(GRID_PX)
-        grid.setColumnStretch(2, 1)
         notes = [
             ("", self.tr("no matter")),
             (Note.TOP.value, self.tr("top leads")),
@@ -77,11 +79,10 @@ class WishPanel(QWidget):
             (Note.BASE.value, self.tr("base leads")),
         ]
         moments = (self.tr("Just on"), self.tr("After one hour"), self.tr("After four hours"))
-        for at, (seconds, words, (note, strength)) in enumerate(
-            zip(MOMENTS_S, moments, BEGINNING, strict=True)
-        ):
+        for seconds, words, (note, strength) in zip(MOMENTS_S, moments, BEGINNING, strict=True):
             made = AimRow(
                 seconds,
+                Words(words),
                 ChooseBox(self.tr("{moment}: which note leads").format(moment=words), self, 8),
                 InkSlider(self.tr("{moment}: how strong").format(moment=words), LEAST, MOST, self),
                 Words("", "small"),
@@ -91,8 +92,8 @@ class WishPanel(QWidget):
             made.slider.show_value(strength)
             made.slider.valueChanged.connect(self._say_strengths)
             made.note.chosen.connect(self._say_strengths)
-            for place, widget in enumerate((Words(words), made.note, made.slider, made.words)):
-                grid.addWidget(widget, at, place)
+            made.moment.setWordWrap(False)
+            made.words.setWordWrap(False)
             self.aims.append(made)
         w = model.context.writer
         self.load = NumberField(self.tr("Scent in the balm, at most"), w.read_plain, "%", 5)
@@ -137,7 +138,8 @@ class WishPanel(QWidget):
         self.setLayout(
             column(
                 grid,
-                row(Words(self.tr("Scent at most")), self.load, self.drops, self.grams, 1, gap=3),
+                row(figure(self.tr("Scent at most")), self.load, 1, gap=3),
+                row(self.drops, self.grams, 1, gap=4),
                 self.shelf_only,
                 row(self.adder, 1), self._leaning_grid,
                 row(self.ask, 1), self.fault, self.taken, self.unmet, self._card_grid, self.left_out,
@@ -191,7 +193,7 @@ class WishPanel(QWidget):
             wanted = bool(made.note.key())
             made.slider.setEnabled(wanted)
             made.words.say(self.tr("{words}, {value}").format(words=words, value=value) if wanted else "")
-            made.words.setMinimumWidth(8 * theme_now().em())
+            made.words.setMinimumWidth(8 * theme_now().em())  # the sliders keep one length
             made.slider.setAccessibleDescription(made.words.text())
 
     # leanings
@@ -322,6 +324,7 @@ class WishPanel(QWidget):
         self._arrange()
 
     def _arrange(self) -> None:
+        self._arrange_aims(self.width() < AIMS_IN_LINE_EM * theme_now().em())
         columns = 3 if self.width() >= SIDE_BY_SIDE_EM * theme_now().em() else 1
         if columns == self._columns:
             return
@@ -332,3 +335,20 @@ class WishPanel(QWidget):
             self._card_grid.addWidget(card, at // columns, at % columns)
         for at in range(3):
             self._card_grid.setColumnStretch(at, 1 if at < columns else 0)
+
+    def _arrange_aims(self, narrow: bool) -> None:
+        """Each moment in one line, or its slider in a second one below."""
+        if narrow == self._aims_narrow:
+            return
+        self._aims_narrow, grid = narrow, self._aim_grid
+        for made in self.aims:
+            for widget in (made.moment, made.note, made.slider, made.words):
+                grid.removeWidget(widget)
+        for at, made in enumerate(self.aims):
+            top = 2 * at
+            grid.addWidget(made.moment, top, 0)
+            grid.addWidget(made.note, top, 1)
+            grid.addWidget(made.slider, top + narrow, 1 if narrow else 2)
+            grid.addWidget(made.words, top + narrow, 2 if narrow else 3)
+        for at in range(4):
+            grid.setColumnStretch(at, 1 if at == (1 if narrow else 2) else 0)

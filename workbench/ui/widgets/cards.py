@@ -27,28 +27,51 @@ class AnswerCard(QPushButton):
         inside.setContentsMargins(3 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX)
         self.setLayout(inside)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        self._alert = False
+        self._alert = self._low = False
+        self._name = title
 
     def answer_with(self, text: str, alert: bool = False) -> None:
         shown = f"!  {text}" if alert else text
         self.answer.say(shown, "danger" if alert else "strong")
-        self.setAccessibleName(f"{self.title.text()}: {text}")
+        self.setAccessibleName(f"{self._name}: {text}")
         if alert != self._alert:
             self._alert = alert
             self.setProperty("alert", "true" if alert else "false")
             self.style().unpolish(self)
             self.style().polish(self)
+            self._say_title()
         self.updateGeometry()
+
+    def set_low(self, low: bool) -> None:
+        """Show the title alone; the page below says the answer in its first line."""
+        if low != self._low:
+            self._low = low
+            self.answer.setVisible(not low)
+            self._say_title()
+            self.updateGeometry()
+
+    def _say_title(self) -> None:
+        marked = self._low and self._alert
+        self.title.say(f"!  {self._name}" if marked else self._name, "danger" if marked else "muted")
+        self.updateGeometry()
+
+    @property
+    def least_px(self) -> int:
+        """The width its title needs with the margins around it."""
+        return self.title.sizeHint().width() + 6 * GRID_PX
 
     def sizeHint(self) -> QSize:
         em = theme_now().em()
+        if self._low:
+            return QSize(self.least_px, round(2.2 * em))
         width = max(self.width(), 9 * em)
         inside = self.layout()
         height = inside.heightForWidth(width) if inside is not None else 0
         return QSize(9 * em, max(height, 4 * em))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(8 * theme_now().em(), 4 * theme_now().em())
+        em = theme_now().em()
+        return QSize(self.least_px, round(2.2 * em)) if self._low else QSize(8 * em, 4 * em)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -72,6 +95,7 @@ class AnswerCards(QWidget):
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(2 * GRID_PX)
         self._columns = 0
+        self._low = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
 
     def add(self, key: str, title: str) -> AnswerCard:
@@ -85,6 +109,16 @@ class AnswerCards(QWidget):
     def minimumSizeHint(self) -> QSize:
         """As narrow as one card: the width decides how many stand in a row."""
         return QSize(8 * theme_now().em(), super().minimumSizeHint().height())
+
+    def set_low(self, low: bool) -> None:
+        """Titles only, where the window is too low for cards and what they open."""
+        if low == self._low:
+            return
+        self._low = low
+        for card in self.cards.values():
+            card.set_low(low)
+        self._columns = 0
+        self._arrange()
 
     def choose(self, key: str) -> None:
         self.cards[key].setChecked(True)
@@ -113,6 +147,8 @@ class AnswerCards(QWidget):
 
     def _arrange(self) -> None:
         wide = max(1, self.width() // round(8.8 * theme_now().em()))
+        if self._low:
+            wide = _that_fit([card.least_px for card in self.cards.values()], self.width())
         count = len(self.cards)
         columns = -(-count // -(-count // wide)) if count else 1  # as few rows as fit, evenly filled
         if columns == self._columns:
@@ -130,3 +166,13 @@ class AnswerCards(QWidget):
 
     def _clicked(self, card: QPushButton) -> None:
         self.chosen.emit(str(card.property("key")))
+
+
+def _that_fit(widths: list[int], room: int) -> int:
+    """How many fit beside one another in every row, when the rows are filled evenly."""
+    for rows in range(1, len(widths) + 1):
+        columns = -(-len(widths) // rows)
+        lines = [widths[start : start + columns] for start in range(0, len(widths), columns)]
+        if max(sum(line) + 2 * GRID_PX * (len(line) - 1) for line in lines) <= room:
+            return columns
+    return 1
