@@ -1,54 +1,71 @@
-"""The steps of the batch as it would be made now, with how long each takes."""
+"""How long the batch would take, and its steps as they would be made now."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from workbench.core.batch.plan import Plan
 from workbench.core.wording import Duration
+from workbench.ui.context import Context
+from workbench.ui.editor.times_panel import TimesPanel
 from workbench.ui.theme import GRID_PX, as_role
-from workbench.ui.widgets.basic import Words, clear, column, figure
+from workbench.ui.widgets.basic import Words, clear, column, figure, rule
 from workbench.ui.writing import Writer
 
 
 class StepsPage(QWidget):
-    """A quiet list: number, title, what to do; the aim and the timer on the right."""
+    """Expected times, then a quiet list: number, title, what to do; the aim and the timer on the right.
+
+    test_asked(oven)   a microwave shall be tested with water
+    """
+
+    test_asked = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._context: Context | None = None
+        self.times = TimesPanel()
+        self.times.test_asked.connect(self.test_asked)
+        self._between = rule()
         self.head = Words("", "head")
         self.remark = Words("", "muted")
         self.grid = QGridLayout()
         self.grid.setHorizontalSpacing(3 * GRID_PX)
         self.grid.setVerticalSpacing(3 * GRID_PX)
         self.grid.setColumnStretch(1, 1)
-        whole = column(self.head, self.remark, self.grid, 1, gap=3)
+        whole = column(self.times, self._between, self.head, self.remark, self.grid, 1, gap=3)
         whole.setContentsMargins(0, 0, 0, GRID_PX)
         self.setLayout(whole)
         self._shown: tuple[object, ...] = ()
+        self.times.hide()
+        self._between.hide()
+
+    def furnish(self, context: Context) -> None:
+        """Tables and shelf that expected times are reckoned by."""
+        self._context = context
 
     def show_why_not(self, says: str) -> None:
         self._shown = ()
         clear(self.grid)
+        self.times.forget()
+        self.times.hide()
+        self._between.hide()
         self.head.say(self.tr("No steps yet"))
         self.remark.say_or_hide(says)
 
     def show_plan(self, plan: Plan, w: Writer) -> None:
+        if self._context is not None:
+            self.times.show()
+            self._between.show()
+            self.times.show_plan(plan, self._context.catalogue, w)
         key = (plan.steps, w)
         if key == self._shown:
             return
         self._shown = key
         clear(self.grid)
-        total = sum(step.timer_s or step.least_s or 0 for step in plan.steps)
         self.head.say(self.tr("{count} steps").format(count=len(plan.steps)))
-        self.remark.say_or_hide(
-            self.tr("The timers alone come to {time}; the melt and the cooling take what they take.").format(
-                time=Duration(total)
-            )
-            if total
-            else ""
-        )
+        self.remark.say_or_hide("")
         for number, step in enumerate(plan.steps, start=1):
             top = Qt.AlignmentFlag.AlignTop
             order = figure(str(number), "muted")
