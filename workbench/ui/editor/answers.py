@@ -44,11 +44,13 @@ class AnswersPage(QWidget):
     """make_asked(practice)  the batch (or a practice run of it) shall begin
     trial_promoted()      a trial on paper is the scent of the recipe now
     smell_now(words)      a paper strip is to be smelled
+    test_asked(oven)      a microwave shall be tested with water
     """
 
     make_asked = Signal(bool)
     trial_promoted = Signal()
     smell_now = Signal(str)
+    test_asked = Signal(str)
 
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -66,6 +68,8 @@ class AnswersPage(QWidget):
         self.stove.remedy_chosen.connect(self._take_remedy)
         self.skin = SkinPage(model)
         self.steps = StepsPage()
+        self.steps.furnish(model.context)
+        self.steps.test_asked.connect(self.test_asked)
         self.label = LabelPage(model)
         self.stack = PageStack()
         self._pages: dict[str, QWidget] = {"stove": self.stove}
