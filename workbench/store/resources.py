@@ -12,7 +12,6 @@ import workbench
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.parse import parse_catalogue, parse_shelf
 from workbench.core.catalogue.shelf import Shelf
-from workbench.core.review.faults import FAULTS_FILE, FaultTable, parse_faults
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
 
@@ -76,8 +75,3 @@ def load_catalogue() -> Catalogue:
 def load_starter_shelf() -> Shelf:
     """A shelf of invented examples to begin with: tins, vessels, scales, thermometers."""
     return parse_shelf(STARTER_SHELF, resource_bytes(STARTER_SHELF))
-
-
-def load_faults() -> FaultTable:
-    """Faults of a finished balm and their causes.  Raises `Trouble` with every fault of the file."""
-    return parse_faults(FAULTS_FILE, resource_bytes(FAULTS_FILE))
