@@ -147,7 +147,24 @@ class BatchWorks(QObject):
         self.room.over.connect(self._over)
         self.room.look_at.connect(self.look_at)
         self.room.page.began.connect(self._began)
+        if practice:
+            self.room.page.over.connect(self._practised)
         return self.room
+
+    def _practised(self, session: str) -> None:
+        """A practice run that went to its end is remembered: the next one needs no introduction."""
+        from workbench.core.batch.session import fold
+        from workbench.core.batch.state import Phase
+
+        project = self._desk.project
+        try:
+            events = project.events(session) if project is not None and session else ()
+        except Trouble as trouble:
+            self._desk.troubled.emit(trouble)
+            return
+        if events and fold(events).phase is Phase.FINISHED:
+            held = self._context.preferences
+            self._context.take_preferences(held.model_copy(update={"practised": True}))
 
     def _began(self, _session: str) -> None:
         view = self.room.page.view if self.room is not None else None

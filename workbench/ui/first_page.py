@@ -8,10 +8,11 @@ from PySide6.QtWidgets import QWidget
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row, rule
 from workbench.ui.widgets.course import CourseView
+from workbench.ui.widgets.flow import Flow
 
 
 class FirstPage(QWidget):
-    """practise_asked()  open the sample and try it without heat
+    """practise_asked()  the short way round that ends in a practice run
     new_asked(), open_asked(), sample_asked(str)
     """
 
@@ -33,22 +34,22 @@ class FirstPage(QWidget):
         )
         first = Words(self.tr("New here? Go through a whole batch once without heating anything."), "body")
         self.practise = button(self.tr("Try a practice run"), self.practise_asked.emit, "primary")
-        self.practise.setVisible(bool(samples))
-        first.setVisible(bool(samples))
         self.new = button(self.tr("Begin a project of your own"), self.new_asked.emit)
         self.open = button(self.tr("Open a project"), self.open_asked.emit)
-        content = column(
-            title, what, CourseView(), rule(), first, row(self.practise, 1), Words(self.tr("Or begin at once"), "head"),
-            row(self.new, self.open, 1), gap=5,
-        )  # fmt: skip
+        content = column(title, what, gap=5)
         if samples:
-            content.addWidget(Words(self.tr("Samples to look at"), "head"))
-            listed = column(gap=2)
-            content.addLayout(listed)
+            content.addLayout(column(first, row(self.practise, 1), gap=2))
+        content.addWidget(CourseView())
+        content.addWidget(rule())
+        begin = Words(self.tr("Or begin at once") if samples else self.tr("Begin"), "head")
+        content.addLayout(column(begin, Flow(self.new, self.open), gap=2))
+        if samples:
+            listed = []
             for key, text in samples:
                 made = button(text, self._sample)
                 made.setProperty("key", key)
-                listed.addLayout(row(made, 1))
+                listed.append(made)
+            content.addLayout(column(Words(self.tr("Samples to look at"), "head"), Flow(*listed), gap=2))
         content.addWidget(
             Words(
                 self.tr(
@@ -66,6 +67,7 @@ class FirstPage(QWidget):
         holder = page(middle, margin=0)
         whole = column(Scroller(holder), gap=0)
         self.setLayout(whole)
+        self.practise.setVisible(bool(samples))
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

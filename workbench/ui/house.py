@@ -314,6 +314,24 @@ class House(QObject):
             self.open_path(Path(str(action.data())))
 
     def _practise_first(self) -> None:
+        """The short way round first, for who has not been through a practice run."""
+        if self.context.preferences.practised:
+            self._practise_sample()
+            return
+        if not self.window.has_page("steps"):
+            from workbench.ui.first_steps import FirstSteps
+
+            made = FirstSteps(self.context)
+            made.changed.connect(self.set_preferences)
+            made.practise_asked.connect(self._practise_sample)
+            made.left.connect(self.to_recipe)
+            self.window.add_page("steps", made)
+            self._first_steps = made
+        self._first_steps.begin()
+        self.window.show_page("steps")
+        self._first_steps.next.setFocus()
+
+    def _practise_sample(self) -> None:
         samples = self.window.places.samples
         if samples and self.open_path(samples[0]):
             QTimer.singleShot(0, self, self._practise)

@@ -43,6 +43,7 @@ class RecipeWorks(QObject):
             self._changed
         )  # after the edit, when the stack knows it is not clean
         desk.listed.connect(self.listed)
+        model.opened.connect(self.listed)
 
     # opening
 
@@ -66,7 +67,6 @@ class RecipeWorks(QObject):
     def _show(self, recipe: Recipe, name: str | None, revision: int) -> None:
         self.name, self.revision = name, revision
         self._model.open(recipe)
-        self.listed.emit()
         self.say()
 
     def _free_name(self, wanted: str) -> str:

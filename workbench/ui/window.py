@@ -102,7 +102,7 @@ class MainWindow(QMainWindow):
         return key in self._pages
 
     def show_page(self, key: str) -> None:
-        """Go to a page; the first page has no strip above it."""
+        """Go to a page; the first page has no strip above it, nor has one that says it stands alone."""
         page = self._pages.get(key, self.first)
         self.stack.setCurrentWidget(page)
         self.strip.mark(key)
@@ -117,7 +117,8 @@ class MainWindow(QMainWindow):
         page = self.stack.currentWidget()
         bare = self._bare and page is self._pages.get("batch")
         self.menuBar().setVisible(not bare)
-        self.strip.setVisible(not bare and page is not self.first)
+        alone = page is self.first or (page is not None and bool(page.property("alone")))
+        self.strip.setVisible(not bare and not alone)
 
     def act(self, menu: QMenu, text: str, slot: Callable[[], object], keys: Keys = None) -> QAction:
         action = QAction(text, self)

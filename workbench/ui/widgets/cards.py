@@ -60,10 +60,14 @@ class AnswerCard(QPushButton):
         """The width its title needs with the margins around it."""
         return self.title.sizeHint().width() + 6 * GRID_PX
 
+    @property
+    def _low_px(self) -> int:
+        return self.title.sizeHint().height() + 5 * GRID_PX
+
     def sizeHint(self) -> QSize:
         em = theme_now().em()
         if self._low:
-            return QSize(self.least_px, round(2.2 * em))
+            return QSize(self.least_px, self._low_px)
         width = max(self.width(), 9 * em)
         inside = self.layout()
         height = inside.heightForWidth(width) if inside is not None else 0
@@ -71,7 +75,7 @@ class AnswerCard(QPushButton):
 
     def minimumSizeHint(self) -> QSize:
         em = theme_now().em()
-        return QSize(self.least_px, round(2.2 * em)) if self._low else QSize(8 * em, 4 * em)
+        return QSize(self.least_px, self._low_px) if self._low else QSize(8 * em, 4 * em)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
