@@ -30,6 +30,16 @@ def first(stage: Stage) -> None:
     stage.window.show_page("")
 
 
+def way_round(at: int) -> Callable[[Stage], None]:
+    """The short way round for a newcomer, at one of its looks."""
+
+    def put(stage: Stage) -> None:
+        stage.house._practise_first()
+        stage.house._first_steps._go(at)
+
+    return put
+
+
 def empty_recipe(stage: Stage) -> None:
     stage.kitchen(blank_recipe("A new balm", stage.house.context.catalogue))
     stage.card("stove")
@@ -285,6 +295,8 @@ SCENES: tuple[Scene, ...] = (
     Scene("paper, labels", on_paper("labels")),
     Scene("paper, gift card", on_paper("card")),
     Scene("paper, batch sheet", on_paper("sheet")),
+    Scene("way round, units", way_round(0)),
+    Scene("way round, practice", way_round(2)),
     Scene("look round", look_round),
     Scene("waiting, prepare", at("prepare"), True),
     Scene("waiting, weigh", at("weigh:beeswax"), True),
