@@ -14,6 +14,7 @@ from functools import lru_cache
 
 from workbench.core.batch import commands as ask
 from workbench.core.batch.alarms import parse_alarms
+from workbench.core.batch.bursts import cautious_burst_s
 from workbench.core.batch.commands import Command, Refused
 from workbench.core.batch.conductor import Conductor
 from workbench.core.batch.events import AnyEvent
@@ -143,8 +144,12 @@ def sample_steps() -> StepTable:
 
 @lru_cache(maxsize=1)
 def sample_rules() -> Rules:
-    """The alarms that come with the program, over the tables that come with it."""
-    return rules_for(sample_catalogue(), parse_alarms("alarms.toml", resource_bytes("alarms.toml")))
+    """The alarms that come with the program, over the tables that come with it.
+
+    Bursts by the cautious rule: the samples are smaller than what the oven's own rule takes on.
+    """
+    alarms = parse_alarms("alarms.toml", resource_bytes("alarms.toml"))
+    return rules_for(sample_catalogue(), alarms, cautious_burst_s)
 
 
 def sample_recipe(*, heat: Heat = Heat.WATER_BATH, scented: bool = True, tins: int = 3) -> Recipe:

@@ -242,7 +242,8 @@ def _report(
         says.append(
             str(
                 say(
-                    "With the cup beside it, heat {mass} of water and give the test: --ballast 250 --water-test G,C,C,S.",
+                    "Or stand a cup with 250 g of water beside it, make a new water test with {mass} of water in "
+                    "the jug, and give both: --ballast 250 --water-test G,C,C,S.",
                     mass=Grams(max(jug.mass_g, 20.0), 0),
                 )
             )

@@ -9,6 +9,7 @@ import pytest
 
 from workbench.core.batch.burst_rule import burst_seconds
 from workbench.core.batch.events import SessionStarted, TemperatureRead
+from workbench.core.batch.real_rules import rules_for
 from workbench.core.batch.session import fold
 from workbench.core.batch.state import Phase
 from workbench.core.recipe.model import Heat
@@ -76,6 +77,18 @@ def test_where_no_burst_is_short_enough_it_goes_over_to_the_water_bath() -> None
         seed=1,
     )
     assert any("Over to the water bath" in each.says for each in islice(told, 40))
+    assert fold(journal.events).heat is Heat.WATER_BATH
+
+
+def test_what_the_oven_refuses_is_taken_to_the_bath_at_once_with_its_reason() -> None:
+    journal = MemoryJournal()
+    rules = rules_for(sample_catalogue(), sample_rules().alarms)
+    plan = sample_plan(heat=Heat.MICROWAVE)
+    told = rehearse(plan, sample_catalogue(), journal=journal, rules=rules, began=BEGIN, seed=1)
+    heard = [each.says for each in islice(told, 30)]
+    why = next(at for at, says in enumerate(heard) if "too little for the microwave" in says)
+    assert "Over to the water bath" in heard[why + 1]
+    assert not any("A burst of" in says for says in heard)
     assert fold(journal.events).heat is Heat.WATER_BATH
 
 

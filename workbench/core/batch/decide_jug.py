@@ -53,6 +53,14 @@ def decide_start_burst(asked: Asked, command: ask.StartBurst) -> Decided:
         lacking = [each for each in missing(state) if each.need == ""]
         return Refused(says=lacking[0].says if lacking else say("Stir and take the temperature first."))
     most_s = min(LONGEST_BURST_S, asked.rules.next_burst_s(state))
+    refused_for_good = asked.rules.burst_refused(state)
+    if refused_for_good:
+        return Refused(says=refused_for_good, what_to_do=say("Change the heat to the water bath."))
+    if most_s <= 0:
+        return Refused(
+            says=say("No burst now: it is close enough to its ceiling."),
+            what_to_do=say("Stir, wait a minute and read again."),
+        )
     if not 0 < command.seconds <= most_s + BURST_SLACK_S:
         return Refused(
             says=say("The next burst may last {most} at most.", most=Duration(most_s)),

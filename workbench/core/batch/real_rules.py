@@ -11,7 +11,6 @@ from collections.abc import Callable, Sequence
 
 from workbench.core.batch.alarms import AlarmDefinition
 from workbench.core.batch.burst_rule import burst_rule
-from workbench.core.batch.bursts import cautious_burst_s
 from workbench.core.batch.plan import Plan, PlannedSkin, PlannedTemperatures
 from workbench.core.batch.procedure import planned_skin, planned_temperatures
 from workbench.core.batch.rules import Rules
@@ -31,7 +30,8 @@ def rules_for(
 ) -> Rules:
     """The rules of a real session: limits follow what is in the jug, by the tables of `catalogue`.
 
-    `next_burst_s` None: by the oven and the blend, `heat.bursts`.
+    `next_burst_s` None: by the oven and the blend, `heat.bursts`; what that rule refuses (less than 50 g, a
+    blend rich in hydrocarbons) is refused here as well, with the same words.
     """
 
     def by_what_is_in_it(plan: Plan, composition: Composition) -> PlannedTemperatures:
@@ -62,25 +62,19 @@ def rules_for(
         celsius = flash_point(alone, catalogue).lower.celsius
         return math.inf if celsius is None else celsius
 
+    if next_burst_s is not None:
+        return Rules(tuple(alarms), next_burst_s, by_what_is_in_it, by_its_limits, of_its_own)
+    by_the_oven = burst_rule(catalogue)
+
+    def refused(state: SessionState) -> str:
+        found = by_the_oven(state)
+        return found.says if found.refused else ""
+
     return Rules(
         tuple(alarms),
-        next_burst_s or burst_by_the_oven(catalogue),
+        lambda state: by_the_oven(state).seconds,
         by_what_is_in_it,
         by_its_limits,
         of_its_own,
+        refused,
     )
-
-
-def burst_by_the_oven(catalogue: Catalogue) -> Callable[[SessionState], float]:
-    """Seconds of the next burst by what this oven and this blend have shown; 0: none now.
-
-    Falls back to the cautious rule where the oven has nothing to say, for a
-    blend or a mass it cannot judge.
-    """
-    rule = burst_rule(catalogue)
-
-    def next_s(state: SessionState) -> float:
-        found = rule(state)
-        return cautious_burst_s(state) if found.refused else found.seconds
-
-    return next_s

@@ -16,9 +16,16 @@ from workbench.core.batch.state import SessionState
 from workbench.core.recipe.composition import Composition
 
 
+def _not_refused(state: SessionState) -> str:
+    return ""
+
+
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """`reckon` gives the limits of what is really in the jug, `judge_skin` its skin verdict.
+    """`next_burst_s` is 0 where no burst may be made now; `burst_refused` says why, where waiting will not
+    change it, and is empty otherwise.
+
+    `reckon` gives the limits of what is really in the jug, `judge_skin` its skin verdict.
 
     `own_flash_c` gives the closed-cup flash point in °C of one material poured
     in by itself: infinite where too little of it evaporates, None where
@@ -30,6 +37,7 @@ class Rules:
     reckon: Callable[[Plan, Composition], PlannedTemperatures] | None = None
     judge_skin: Callable[[Plan, Composition], PlannedSkin] | None = None
     own_flash_c: Callable[[str], float | None] | None = None
+    burst_refused: Callable[[SessionState], str] = _not_refused
 
     def alarm(self, key: str) -> AlarmDefinition | None:
         return next((each for each in self.alarms if each.key == key), None)

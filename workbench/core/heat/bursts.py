@@ -222,7 +222,7 @@ def _refusal(blend: Blend, mass_g: float, ballast_g: float) -> str:
     if mass_g < LEAST_G and ballast_g < BALLAST_G:
         return say(
             "{mass} is too little for the microwave: it could warm by several degrees a second. Use the "
-            "water bath, or stand a cup with 250 g of water beside it and make a new water test.",
+            "water bath.",
             mass=Grams(mass_g, 0),
         )
     return ""

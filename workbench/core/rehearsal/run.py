@@ -352,6 +352,11 @@ class _Run:
             return False
         if kitchen.clear and self._shown_c >= self._aim_c(step) - 2.0:
             return True
+        refused = self._rules.burst_refused(self._state)
+        if refused:
+            self._tell(say("{why}", why=refused))
+            self._over_to_the_bath(step, say("this blend, or so little of it, is not for the microwave"))
+            return False
         seconds = min(30.0, self._rules.next_burst_s(self._state))
         if seconds < 1.0:
             return self._no_burst(step)

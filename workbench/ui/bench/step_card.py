@@ -357,7 +357,7 @@ class StepCard(QWidget):
             self.burst_says.say_or_hide(
                 self.tr("Press it together with the start of the microwave.")
                 if seconds > 0
-                else self.tr("No burst now: stir and wait, it is close enough to its ceiling.")
+                else self._no_burst(state)
             )
         elif phase is BurstPhase.RUNNING:
             self.burst.setText(self.tr("Stopped ({key})").format(key=BURST_KEY))
@@ -367,6 +367,11 @@ class StepCard(QWidget):
             self.burst.setText(self.tr("Stirred ({key})").format(key=BURST_KEY))
             self.burst.setEnabled(True)
             self.burst_says.say_or_hide("")
+
+    def _no_burst(self, state: SessionState) -> str:
+        if self._rules.burst_refused(state):  # why stands above, with the look ahead
+            return self.tr("No bursts for this batch: change the heat to the water bath.")
+        return self.tr("No burst now: stir and wait, it is close enough to its ceiling.")
 
     def next_burst(self) -> StartBurst | None:
         seconds = self._rules.next_burst_s(self._state)
