@@ -58,7 +58,7 @@ def known_allergens(case: Case) -> Finding:
     return Finding(
         0.7,
         say(
-            "It holds {count} substances that must be named as allergens, most of: {names}.",
+            "Substances in it that must be named as allergens: {count}. Most of: {names}.",
             count=Number(len(found), 0),
             names=", ".join(each.label_name for each in found[:_NAMED]),
         ),
@@ -100,9 +100,9 @@ def old_oil(case: Case) -> Finding:
         return Finding(
             0.9,
             say(
-                "{name} was {days} days past its date when it was used.",
+                "{name} was used after its date, {day}.",
                 name=case.rows[worst.material].name,
-                days=Number((day - (worst.best_before or day)).days, 0),
+                day=f"{worst.best_before:%Y-%m-%d}",
             ),
         )
     opened = [(lot.opened, lot) for lot in dated if lot.opened is not None]
@@ -113,9 +113,9 @@ def old_oil(case: Case) -> Finding:
     return Finding(
         rising(days, 180.0, 720.0),
         say(
-            "The oldest bottle, {name}, had been open for {months} months.",
+            "The oldest bottle, {name}, was opened on {day}.",
             name=case.rows[lot.material].name,
-            months=Number(days / 30.4, 0),
+            day=f"{oldest:%Y-%m-%d}",
         ),
     )
 
