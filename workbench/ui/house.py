@@ -20,6 +20,7 @@ from workbench.ui.context import Context
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.keeping.room import KeepingRoom
 from workbench.ui.paper.room import PaperRoom
+from workbench.ui.past_room import past_page
 from workbench.ui.preferences import TEXT_SIZES, Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.recipe_works import RecipeWorks, blank_recipe
@@ -30,7 +31,6 @@ from workbench.ui.window import MainWindow, sample_name
 from workbench.ui.workplace import Workplace
 
 if TYPE_CHECKING:
-    from workbench.core.batch.events import AnyEvent
     from workbench.ui.batch_room import BatchRoom
     from workbench.ui.batch_works import Planner
     from workbench.ui.history import HistoryPage
@@ -184,10 +184,7 @@ class House(QObject):
         if project is None:
             return
         if self.history is None:
-            from workbench.ui.history import HistoryPage
-
-            self.history = HistoryPage(self._events, self.context.writer)
-            self.history.troubled.connect(self.window.tell_trouble)
+            self.history = past_page(self.context, self.desk, self.window)
             self.history.print_asked.connect(self.prints.of_session)
             self.window.add_page("history", self.history)
         try:
@@ -198,15 +195,13 @@ class House(QObject):
             self.history.open(session)
         self.window.show_page("history")
 
-    def _events(self, session: str) -> tuple[AnyEvent, ...]:
-        project = self.desk.project
-        return project.events(session) if project is not None else ()
-
     def to_settings(self) -> None:
         if not self.window.has_page("settings"):
+            from workbench.store.resources import resources_folder
+            from workbench.ui.language import languages_in
             from workbench.ui.settings_page import SettingsPage
 
-            page = SettingsPage(self.context, [("en", "English")])
+            page = SettingsPage(self.context, languages_in(resources_folder() / "i18n"))
             page.changed.connect(self.set_preferences)
             self.window.add_page("settings", page)
         self.window.show_page("settings")
@@ -424,7 +419,7 @@ class House(QObject):
         wanted = self.context.preferences
         self._dress()
         if self.history is not None:
-            self.history.set_writer(self.context.writer)
+            self.history.rewrite()
         try:
             self._keep(wanted)
         except Trouble as trouble:

@@ -232,6 +232,17 @@ class ProjectDesk(QObject):
         if project is not None and writer is not None:
             writer.later(lambda: export(project, target), self._telling(done))
 
+    def aside(self, work: Callable[[], object], done: Callable[[], object]) -> None:
+        """Write something of its own where a slow disk keeps nobody waiting; trouble is told, `done` called else."""
+
+        def ended(_result: object, trouble: Trouble | None) -> None:
+            if trouble is not None:
+                self.troubled.emit(trouble)
+            else:
+                done()
+
+        self._aside(work, ended)
+
     def _telling(self, done: Callable[[Result], object]) -> Done[Result]:
         """Trouble is told; a result goes on to `done`."""
 

@@ -116,12 +116,12 @@ QSpinBox::down-arrow {{ image: url({images}/down.png); }}
 
 QCheckBox, QRadioButton {{ spacing: {two}px; border: 2px solid transparent; border-radius: {one}px; padding: {half}px; margin-left: -{half + 1}px; }}
 QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {c.focus}; }}
-QCheckBox::indicator, QRadioButton::indicator {{
+QCheckBox::indicator, QRadioButton::indicator, QTableView::indicator {{
     width: {box}px; height: {box}px; border: 1px solid {c.edge}; background: {c.field};
 }}
-QCheckBox::indicator {{ border-radius: 2px; }}
+QCheckBox::indicator, QTableView::indicator {{ border-radius: 2px; }}
 QRadioButton::indicator {{ border-radius: {box // 2 + 1}px; }}
-QCheckBox::indicator:checked {{ background: {c.action_fill}; border-color: {c.action_fill}; image: url({images}/tick.png); }}
+QCheckBox::indicator:checked, QTableView::indicator:checked {{ background: {c.action_fill}; border-color: {c.action_fill}; image: url({images}/tick.png); }}
 QRadioButton::indicator:checked {{ background: {c.action_fill}; border-color: {c.action_fill}; image: url({images}/dot.png); }}
 
 QMenuBar {{ background: {c.desk}; color: {c.ink}; border: none; }}
@@ -147,6 +147,9 @@ QListView[role="sections"]::item:selected:focus {{ border: 2px solid {c.focus}; 
 QHeaderView::section {{
     background: {c.page}; color: {c.muted}; border: none; border-bottom: 1px solid {c.edge}; padding: {one}px {two}px;
 }}
+
+QHeaderView::up-arrow {{ image: url({images}/up.png); width: {round(em * 0.9)}px; subcontrol-position: center right; }}
+QHeaderView::down-arrow {{ image: url({images}/down.png); width: {round(em * 0.9)}px; subcontrol-position: center right; }}
 
 QScrollBar:vertical {{ background: transparent; width: {three}px; margin: 0; }}
 QScrollBar:horizontal {{ background: transparent; height: {three}px; margin: 0; }}

@@ -1,5 +1,5 @@
-"""Past batches: the list, and one of them read through."""
+"""Past batches: the list, one of them read through, some side by side, trends."""
 
-from workbench.ui.history.page import HistoryPage
+from workbench.ui.history.page import HistoryPage, PastPorts
 
-__all__ = ["HistoryPage"]
+__all__ = ["HistoryPage", "PastPorts"]

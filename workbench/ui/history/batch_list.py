@@ -1,179 +1,369 @@
-"""Past batches as a list, from their summaries alone: no record is read to draw it."""
+"""Past batches: find, filter, sort, tick some to lay them side by side, open one."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import (
-    QAbstractTableModel,
-    QEvent,
-    QModelIndex,
-    QPersistentModelIndex,
-    Qt,
-    Signal,
-)
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QStackedWidget, QTableView, QVBoxLayout, QWidget
+from collections.abc import Sequence
+from dataclasses import replace
 
-from workbench.store.sessions import SessionEntry
+from PySide6.QtCore import QEvent, QModelIndex, Qt, Signal
+from PySide6.QtGui import QFontMetrics, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
+
+from workbench.core.review.past import PastRow, find
 from workbench.ui.bench.measures import Measures
-from workbench.ui.bench.words import when_words
-from workbench.ui.theme import as_role, theme_now
-from workbench.ui.widgets.basic import Words
+from workbench.ui.history.batch_model import COLUMNS, MOST, SORTS, TICK, BatchModel, Names
+from workbench.ui.history.filter_bar import FilterBar, Offer
+from workbench.ui.theme import GRID_PX, as_role, theme_now
+from workbench.ui.widgets.basic import Scroller, Words, button, column, row
+from workbench.ui.widgets.choose import ChooseBox
+from workbench.ui.widgets.stack import PageStack
 
-AnyIndex = QModelIndex | QPersistentModelIndex
-COLUMNS = ("when", "what", "yield", "deviations", "end")
+# which columns go first where the window is narrow or the text large
+GIVEN_UP = ("poured", "percent", "sink", "vessel", "added", "faults", "yield", "off", "end")
+NAME_EM = 13
+LEAST_ROWS = 6  # stay in sight; the page around the list scrolls where there is no room for more
+SAMPLED = 400  # rows whose words are measured for the width of a column
 
 
-class BatchModel(QAbstractTableModel):
-    """Newest first, as the store gives them."""
+class BatchTable(QTableView):
+    """tick_asked(row)  by space, or by a press on the tick;  opened(row)"""
 
-    def __init__(self, measures: Measures, parent: QWidget | None = None) -> None:
+    tick_asked = Signal(int)
+    opened = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._measures = measures
-        self._entries: tuple[SessionEntry, ...] = ()
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
+        self.setShowGrid(False)
+        self.setWordWrap(True)
+        self.setTabKeyNavigation(False)
+        self.setAlternatingRowColors(True)
+        self.verticalHeader().setVisible(False)
+        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        header = self.horizontalHeader()
+        header.setHighlightSections(False)
+        header.setSectionsClickable(True)
+        header.setSortIndicatorShown(True)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        header.setMinimumSectionSize(8)
 
-    def show(self, entries: tuple[SessionEntry, ...], measures: Measures) -> None:
-        self.beginResetModel()
-        self._entries, self._measures = entries, measures
-        self.endResetModel()
-
-    def entry(self, row: int) -> SessionEntry | None:
-        return self._entries[row] if 0 <= row < len(self._entries) else None
-
-    def row_of(self, session: str) -> int:
-        return next((at for at, each in enumerate(self._entries) if each.id == session), -1)
-
-    def rowCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008 (Qt's own signature)
-        return 0 if parent.isValid() else len(self._entries)
-
-    def columnCount(self, parent: AnyIndex = QModelIndex()) -> int:  # noqa: B008
-        return 0 if parent.isValid() else len(COLUMNS)
-
-    def headerData(
-        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
-    ) -> object:
-        if role == Qt.ItemDataRole.TextAlignmentRole:
-            return self._alignment(section)
-        if orientation is not Qt.Orientation.Horizontal or role != Qt.ItemDataRole.DisplayRole:
-            return None
-        return {
-            "when": self.tr("Begun"),
-            "what": self.tr("Balm"),
-            "yield": self.tr("In tins"),
-            "deviations": self.tr("Off plan"),
-            "end": self.tr("How it ended"),
-        }[COLUMNS[section]]
-
-    def data(self, index: AnyIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if not index.isValid():
-            return None
-        if role == Qt.ItemDataRole.TextAlignmentRole:
-            return self._alignment(index.column())
-        if role not in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            return None
-        return self._text(self._entries[index.row()], COLUMNS[index.column()])
-
-    @staticmethod
-    def _alignment(column: int) -> int:
-        right = COLUMNS[column] in ("yield", "deviations")
-        side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
-        return int(side | Qt.AlignmentFlag.AlignVCenter)
-
-    def _text(self, entry: SessionEntry, column: str) -> str:
-        summary = entry.summary
-        match column:
-            case "when":
-                return when_words(entry.started)
-            case "what":
-                name = self.tr("{name}, revision {revision}").format(
-                    name=entry.recipe_name, revision=entry.recipe_revision
-                )
-                return self.tr("{name} (practice)").format(name=name) if entry.rehearsal else name
-            case "yield":
-                return (
-                    "–"
-                    if summary is None or not summary.in_tins_g
-                    else self._measures.mass(summary.in_tins_g)
-                )
-            case "deviations":
-                return "–" if summary is None else self._measures.number(summary.deviations, 0)
-            case _:
-                return {
-                    "finished": self.tr("finished"),
-                    "ended early": self.tr("ended early"),
-                }.get(entry.end, self.tr("not ended"))
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        at = self.currentIndex().row()
+        if at >= 0 and event.key() == Qt.Key.Key_Space:
+            self.tick_asked.emit(at)
+        elif at >= 0 and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.opened.emit(at)
+        else:
+            super().keyPressEvent(event)
 
 
 class BatchList(QWidget):
-    """opened(session id)"""
+    """opened(session)  beside_asked()  trends_asked()  table_asked()"""
 
     opened = Signal(str)
+    beside_asked = Signal()
+    trends_asked = Signal()
+    table_asked = Signal()
 
     def __init__(self, measures: Measures, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._measures, self._names = measures, Names()
+        self._all: tuple[PastRow, ...] = ()
+        self._order = ("when", True)  # column, greatest first
         self.heading = Words("", "title")
+        self.beside = button("", self.beside_asked.emit, "", self)
+        self.trends = button("", self.trends_asked.emit, "", self)
+        self.save = button("", self.table_asked.emit, "quiet", self)
+        self.filters = FilterBar(self)
+        self.filters.changed.connect(self.refresh)
+        self.sort_box = ChooseBox("", self, 15)
+        self.sort_box.chosen.connect(self._sort_chosen)
+        self.turn = button("", self._turn, "quiet", self)
+        self.filters.find_line.addWidget(self.sort_box)
+        self.filters.find_line.addWidget(self.turn)
+        self.filters.find_line.setStretch(2, 0)
+        self.count = Words("", "small")
+        self.hint = Words("", "muted")
+        self.untick = button("", self._untick, "quiet", self)
+        self.clear = button("", self.filters.clear, "quiet", self)
         self.model = BatchModel(measures, self)
-        self.table = QTableView(self)
+        self.model.ticked.connect(self._say_ticks)
+        self.model.refused.connect(self._say_most)
+        self.table = BatchTable(self)
         self.table.setModel(self.model)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.table.setShowGrid(False)
-        self.table.setWordWrap(True)
-        self.table.setTabKeyNavigation(False)
-        self.table.verticalHeader().setVisible(False)
-        self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header = self.table.horizontalHeader()
-        header.setHighlightSections(False)
-        for at, column in enumerate(COLUMNS):
-            header.setSectionResizeMode(
-                at,
-                QHeaderView.ResizeMode.Stretch
-                if column in ("what", "end")
-                else QHeaderView.ResizeMode.ResizeToContents,
-            )
-        self.table.activated.connect(self._open)
-        self.table.clicked.connect(self._open)
+        self.table.tick_asked.connect(self.model.tick)
+        self.table.opened.connect(self._open)
+        self.table.clicked.connect(self._clicked)
+        self.table.horizontalHeader().sectionClicked.connect(self._header)
         self.empty = Words("", "lead")
-        self._stack = QStackedWidget(self)
-        page = QWidget(self)
-        inner = QVBoxLayout(page)
-        inner.setContentsMargins(0, 0, 0, 0)
-        inner.addWidget(self.empty)
-        inner.addStretch(1)
-        self._stack.addWidget(page)
+        self.nothing = Words("", "lead")
+        self.clear_here = button("", self.filters.clear, "", self)
+        self._stack = PageStack(self)
+        found_none = QWidget()
+        found_none.setLayout(column(self.nothing, row(self.clear_here, 1), 1, gap=3))
         self._stack.addWidget(self.table)
-        box = QVBoxLayout(self)
-        margin = theme_now().space(6)
-        box.setContentsMargins(margin, margin, margin, margin)
-        box.setSpacing(theme_now().space(4))
-        box.addWidget(self.heading)
-        box.addWidget(self._stack, 1)
+        self._stack.addWidget(found_none)
+        self._whole = PageStack(self)
+        teaching = QWidget()
+        teaching.setLayout(column(self.empty, 1))
+        working = QWidget()
+        line = row(self.count, self.clear, self.hint, self.untick, gap=2)
+        line.setStretch(0, 3)
+        line.setStretch(2, 2)
+        self.hint.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        inside = column(self.filters, line, self._stack, gap=2)
+        inside.setStretch(2, 1)
+        inside.setContentsMargins(0, 0, 1, 0)
+        working.setLayout(inside)
+        self._whole.addWidget(teaching)
+        self._whole.addWidget(Scroller(working))  # large letters and many filters leave the list little room
+        self._doings = QWidget()
+        doings = row(self.save, self.trends, self.beside, gap=2)
+        self._doings.setLayout(doings)
+        top = row(self.heading, self._doings, gap=2)
+        top.setStretch(0, 1)
+        box = column(top, self._whole, gap=3)
+        box.setStretch(1, 1)
+        margin = 6 * GRID_PX
+        box.setContentsMargins(margin, 4 * GRID_PX, margin, 4 * GRID_PX)
+        self.setLayout(box)
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+        self._wide: dict[str, int] = {}
         self._say()
+        self.sort_by(*self._order)
 
-    def show_entries(self, entries: tuple[SessionEntry, ...], measures: Measures) -> None:
-        self.model.show(entries, measures)
-        self._stack.setCurrentIndex(1 if entries else 0)
+    # what is shown
+
+    def show_rows(self, rows: Sequence[PastRow], measures: Measures, names: Names, offer: Offer) -> None:
+        """All batches there are; what is typed and chosen stays in force."""
+        self._all, self._measures, self._names = tuple(rows), measures, names
+        self.model.speak(measures, names)
+        self._whole.setCurrentIndex(1 if rows else 0)
+        self._doings.setVisible(bool(rows))
+        self.filters.offer(offer)
+        there = {each.id for each in self._all}
+        self.model.tick_none(there.__contains__)
+        self._wide = {}
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Find again; called with every letter, so it does no more than it must."""
+        wanted = self.filters.wanted()
+        column_key, greatest_first = self._order
+        by = SORTS.get(column_key)
+        if by is not None:
+            wanted = replace(wanted, sort=by, descending=greatest_first)
+        found = find(self._all, wanted)
+        if by is None:
+            found = self._by_words(found, column_key, greatest_first)
+        kept = self.chosen()
+        self.model.show(found)
+        self._stack.setCurrentIndex(0 if found else 1)
+        self._say_count(len(found))
+        if not self._wide:
+            self._measure()
+        if kept is not None and (at := self.model.row_of(kept)) >= 0:
+            self.table.selectRow(at)
+        elif found:
+            self.table.selectRow(0)
+
+    def _by_words(self, found: tuple[PastRow, ...], key: str, greatest_first: bool) -> tuple[PastRow, ...]:
+        worded = [(self.model.text(each, key).casefold(), each) for each in found]
+        known = [pair for pair in worded if pair[0] not in ("", "–")]
+        known.sort(key=lambda pair: pair[0], reverse=greatest_first)
+        return (*(each for _, each in known), *(each for text, each in worded if text in ("", "–")))
+
+    def chosen(self) -> str | None:
+        """The session in hand."""
+        entry = self.model.entry(self.table.currentIndex().row())
+        return None if entry is None else entry.id
+
+    def tick_session(self, session: str) -> None:
+        """Tick a batch that is not ticked; one that the filters hide is brought back into sight."""
+        if self.model.row_of(session) < 0:
+            self.filters.clear()
+        if session not in self.model.ticks:
+            self.model.tick(self.model.row_of(session))
 
     def select(self, session: str) -> None:
-        row = self.model.row_of(session)
-        if row >= 0:
-            self.table.selectRow(row)
+        at = self.model.row_of(session)
+        if at >= 0:
+            self.table.selectRow(at)
+
+    # order
+
+    def sort_by(self, key: str, greatest_first: bool) -> None:
+        self._order = (key, greatest_first)
+        self.sort_box.show_key(key)
+        self._say_turn()
+        self.table.horizontalHeader().setSortIndicator(
+            COLUMNS.index(key),
+            Qt.SortOrder.DescendingOrder if greatest_first else Qt.SortOrder.AscendingOrder,
+        )
+        self.refresh()
+
+    def _sort_chosen(self, key: str) -> None:
+        self.sort_by(key, key not in ("what", "vessel", "end"))
+
+    def _turn(self) -> None:
+        self.sort_by(self._order[0], not self._order[1])
+
+    def _header(self, section: int) -> None:
+        key = COLUMNS[section]
+        if key == self._order[0]:
+            self._turn()
+        elif key != TICK:
+            self._sort_chosen(key)
+        else:
+            self.sort_by(*self._order)  # the sign goes back to where it was
+
+    # hands
+
+    def _clicked(self, index: QModelIndex) -> None:
+        if COLUMNS[index.column()] == TICK:
+            return  # the tick itself was pressed, or the room around it
+        self._open(index.row())
+
+    def _open(self, at: int) -> None:
+        entry = self.model.entry(at)
+        if entry is not None:
+            self.opened.emit(entry.id)
+
+    def _untick(self) -> None:
+        self.model.tick_none()
+
+    # words
 
     def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
         if event.type() is QEvent.Type.LanguageChange:
             self._say()
-        super().changeEvent(event)
+        elif event.type() is QEvent.Type.FontChange and hasattr(self, "_wide"):
+            self._wide = {}
+            self._measure()
 
     def _say(self) -> None:
         self.heading.say(self.tr("Past batches"))
         self.table.setAccessibleName(self.tr("Past batches"))
+        self.trends.setText(self.tr("Trends"))
+        self.save.setText(self.tr("Save as a table …"))
+        self.untick.setText(self.tr("Take all ticks away"))
+        self.clear.setText(self.tr("Show all again"))
+        self.clear_here.setText(self.tr("Show all again"))
+        self.nothing.say(self.tr("No batch is like that. Take a word or a filter away."))
+        self.sort_box.setAccessibleName(self.tr("Sort by"))
+        self.sort_box.offer(
+            [
+                (key, self.tr("Sort by: {column}").format(column=self.model.title(key)))
+                for key in COLUMNS
+                if key != TICK
+            ]
+        )
+        self.sort_box.show_key(self._order[0])
         self.empty.say(
             self.tr(
                 "Every batch you make is kept here: what was weighed, how warm it was, what went another way than planned. Make the first one from a recipe, or try a practice run."
             )
         )
+        self._say_turn()
+        self._say_ticks()
 
-    def _open(self, index: QModelIndex) -> None:
-        entry = self.model.entry(index.row())
-        if entry is not None:
-            self.opened.emit(entry.id)
+    def _say_turn(self) -> None:
+        key, greatest_first = self._order
+        if key == "when":
+            text = self.tr("newest first") if greatest_first else self.tr("oldest first")
+        elif key in ("what", "vessel", "end", "faults"):
+            text = self.tr("Z to A") if greatest_first else self.tr("A to Z")
+        else:
+            text = self.tr("most first") if greatest_first else self.tr("least first")
+        self.turn.setText(text)
+        self.turn.setAccessibleName(self.tr("Order: {order}").format(order=text))
+
+    def _say_count(self, found: int) -> None:
+        narrowed = self.filters.says()
+        every = len(self._all)
+        text = (
+            self.tr("Batches: {count}").format(count=every)
+            if found == every
+            else self.tr("{found} of {count} batches").format(found=found, count=every)
+        )
+        if narrowed:
+            text = self.tr("{text}: {filters}").format(text=text, filters=", ".join(narrowed))
+        self.count.say(text)
+        self.clear.setVisible(bool(narrowed) or found != every)
+
+    def _say_ticks(self) -> None:
+        count = len(self.model.ticks)
+        self.beside.setText(
+            self.tr("Side by side ({count})").format(count=count) if count else self.tr("Side by side")
+        )
+        self.beside.setEnabled(count >= 2)
+        self.untick.setVisible(count > 0)
+        self.hint.say(
+            self.tr("Tick two to {most} to lay them side by side.").format(most=MOST)
+            if count < 2
+            else self.tr("Ticked: {count}, at most {most}.").format(count=count, most=MOST)
+        )
+
+    def _say_most(self) -> None:
+        self.hint.say(
+            self.tr("No more than {most} can be told apart. Take a tick away first.").format(most=MOST)
+        )
+
+    # widths and heights
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._lay()
+
+    def _measure(self) -> None:
+        """How wide each column wants to be, and how high a row is."""
+        theme = theme_now()
+        metrics = QFontMetrics(theme.font())
+        pad = 8 * GRID_PX  # what the style keeps free beside the words
+        sample = self.model.rows[:SAMPLED]
+        for key in COLUMNS:
+            words = {self.model.text(each, key) for each in sample} if key != TICK else set()
+            title = metrics.horizontalAdvance(self.model.title(key)) + theme.em()
+            longest = sorted(words, key=len)[-8:]
+            self._wide[key] = max([title, *(metrics.horizontalAdvance(each) for each in longest)]) + pad
+        self._wide[TICK] = round(1.15 * theme.em()) + pad
+        self._lay()
+
+    def _lay(self) -> None:
+        """Columns that have no room are left out; the names take what is over."""
+        if not self._wide:
+            return
+        em = theme_now().em()
+        there = self.width() - 12 * GRID_PX - self.table.verticalScrollBar().sizeHint().width() - 4
+        shown = [
+            key
+            for key in COLUMNS
+            if key != "faults" or any(each.faults or each.flagged for each in self._all)
+        ]
+        limit = {key: min(self._wide[key], 18 * em) for key in shown}
+        least = min(self._wide["what"], NAME_EM * em)
+        for key in GIVEN_UP:
+            if sum(limit[each] for each in shown if each != "what") + least <= there:
+                break
+            if key in shown:
+                shown.remove(key)
+        rest = there - sum(limit[each] for each in shown if each != "what")
+        extra = max(0, rest - self._wide["what"])
+        share = extra // max(1, len(shown) - 1)  # what the names do not need is air between all
+        for at, key in enumerate(COLUMNS):
+            self.table.setColumnHidden(at, key not in shown)
+            if key in shown and key != "what":
+                wide = limit[key] + (min(share, 3 * em) if key != TICK else 0)
+                self.table.setColumnWidth(at, wide)
+                rest -= wide - limit[key]
+        self.table.setColumnWidth(COLUMNS.index("what"), max(least, rest))
+        line = QFontMetrics(theme_now().font()).lineSpacing()
+        lines = 2 if max(least, rest) < self._wide["what"] or self._wide.get("faults", 0) > 18 * em else 1
+        self.table.verticalHeader().setDefaultSectionSize(lines * line + 3 * GRID_PX)
+        self.table.setMinimumHeight(LEAST_ROWS * (line + 3 * GRID_PX))

@@ -1,89 +1,273 @@
-"""The list of past batches and the one that is read."""
+"""Looking back: the list of past batches, one of them read, some side by side, trends."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from workbench.core.batch.events import AnyEvent
+from workbench.core.batch.record import record
 from workbench.core.batch.session import fold
+from workbench.core.batch.state import SessionState
+from workbench.core.review.compare import Side, compare
+from workbench.core.review.faults import FaultsSeen
+from workbench.core.review.keeping import FAULT_SEEN, WEAR_TEST, WORD_FROM_WEARER, read_kept
+from workbench.core.review.past import PastRow, choices, folded, row_of
+from workbench.core.review.wear import WearTests
+from workbench.core.review.wearer import WordsFromWearers
 from workbench.core.trouble import Trouble
 from workbench.store.sessions import SessionEntry
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.sheet import bench_sheet
+from workbench.ui.bench.words import when_words
+from workbench.ui.context import Context
 from workbench.ui.history.batch_list import BatchList
-from workbench.ui.history.read_through import ReadThrough
+from workbench.ui.history.batch_model import Names
+from workbench.ui.history.filter_bar import Offer
+from workbench.ui.history.lines_chart import LETTERS
+from workbench.ui.history.port import Shelved, ShelvedInMind
+from workbench.ui.history.record_page import RecordPage
+from workbench.ui.history.session_page import SessionPage
+from workbench.ui.history.sheets import list_sheet
+from workbench.ui.history.side_page import SidePage
+from workbench.ui.history.taking import Aside, Taking, at_once
+from workbench.ui.history.trends_page import TrendsPage
 from workbench.ui.theme import theme_now
-from workbench.ui.writing import Writer
+from workbench.ui.widgets.stack import PageStack
+
+
+@dataclass(frozen=True)
+class PastPorts:
+    """What looking back asks of the world.
+
+    `load(session)` gives the events of one session; it is called only when one
+    is opened or laid beside others.  `alarm_titles` are words for alarms by
+    key, `fault_names` those for faults.
+    """
+
+    load: Callable[[str], Sequence[AnyEvent]]
+    shelved: Shelved = field(default_factory=ShelvedInMind)
+    folder: Callable[[], Path] = Path.home
+    aside: Aside = at_once
+    alarm_titles: Mapping[str, str] = field(default_factory=dict)
+    fault_names: Mapping[str, str] = field(default_factory=dict)
 
 
 class HistoryPage(QWidget):
-    """troubled(Trouble): a record could not be read; print_asked(session id): it is wanted on paper.
-
-    `load(session id)` gives the events of one session; it is called only when
-    one is opened.
+    """troubled(Trouble)  something could not be read;  told(sentence)  something was written
+    print_asked(session)  it is wanted on paper
     """
 
     troubled = Signal(object)
+    told = Signal(str)
     print_asked = Signal(str)
 
-    def __init__(
-        self,
-        load: Callable[[str], Sequence[AnyEvent]],
-        writer: Writer | None = None,
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, context: Context, ports: PastPorts, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._load = load
-        self._measures = Measures(writer or Writer())
+        self._context, self._ports = context, ports
         self._entries: tuple[SessionEntry, ...] = ()
-        self._session = ""
+        self._rows: tuple[PastRow, ...] = ()
+        self._back_to: QWidget | None = None
+        self.taking = Taking(context, ports.folder, ports.aside, self)
+        self.taking.told.connect(self.told)
         self.list = BatchList(self._measures, self)
-        self.reader = ReadThrough(self._measures, self)
-        self._stack = QStackedWidget(self)
-        self._stack.addWidget(self.list)
-        self._stack.addWidget(self.reader)
+        self.reader = SessionPage(context, self.taking, self)
+        self.record_page = RecordPage(context, ports.alarm_titles)
+        self.reader.add("record", self.tr("The record"), self.record_page)
+        self.reader.finish()
+        self.beside = SidePage(context, self.taking, self)
+        self.trends = TrendsPage(context, self.taking, self)
+        self._stack = PageStack(self)
+        for made in (self.list, self.reader, self.beside, self.trends):
+            self._stack.addWidget(made)
         box = QVBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.addWidget(self._stack)
         self.setStyleSheet(bench_sheet(theme_now()))
         self.list.opened.connect(self.open)
-        self.reader.left.connect(self.show_list)
+        self.list.beside_asked.connect(self.lay_side_by_side)
+        self.list.trends_asked.connect(self.show_trends)
+        self.list.table_asked.connect(self._take_list)
+        self.reader.left.connect(self._left)
         self.reader.paper_asked.connect(self._print)
+        self.reader.compare_asked.connect(self._tick_this)
+        for page in (self.beside, self.trends):
+            page.left.connect(self.show_list)
+            page.opened.connect(self.open)
+
+    @property
+    def _measures(self) -> Measures:
+        return Measures(self._context.writer)
+
+    # the list
 
     def show_entries(self, entries: tuple[SessionEntry, ...]) -> None:
         """Newest first, as the store lists them."""
         self._entries = entries
-        self.list.show_entries(entries, self._measures)
+        seen, flagged = self._seen()
+        materials = self._context.catalogue.materials
+        self._rows = tuple(
+            _findable(
+                row_of(each, seen.get(each.id, ()), each.id in flagged or each.batch_code in flagged),
+                materials,
+            )
+            for each in entries
+        )
+        self.list.show_rows(self._rows, self._measures, self._names(), self._offer())
 
-    def set_writer(self, writer: Writer) -> None:
-        self._measures = Measures(writer)
+    def refresh(self) -> None:
+        """The same batches with what was noted of them since."""
         self.show_entries(self._entries)
-        if self.reading:
-            self.open(self._session)
+
+    def _seen(self) -> tuple[dict[str, tuple[str, ...]], set[str]]:
+        """Faults by session, and sessions and batch codes of which a reaction was told."""
+        shelved = self._ports.shelved
+        try:
+            faults, words = shelved.all(FAULT_SEEN), shelved.all(WORD_FROM_WEARER)
+        except Trouble as trouble:
+            self.troubled.emit(trouble)
+            return {}, set()
+        kept = {key: read_kept(FaultsSeen, body) for key, body in faults.items()}
+        said = {key: read_kept(WordsFromWearers, body) for key, body in words.items()}
+        flagged = {
+            each
+            for key, one in said.items()
+            if one is not None and one.reaction
+            for each in (key, one.session)
+        }
+        return {key: each.kinds for key, each in kept.items() if each is not None}, flagged - {""}
+
+    def _names(self) -> Names:
+        return Names(
+            {each.key: each.name for each in self._context.shelf.vessels}, dict(self._ports.fault_names)
+        )
+
+    def _offer(self) -> Offer:
+        shelf, names = self._context.shelf, self._names()
+        materials = self._context.catalogue.materials
+        lots = {each.key: each for each in shelf.lots}
+        tins = {each.key: each.name for each in shelf.tins}
+
+        def material(key: str) -> str:
+            return materials[key].name if key in materials else key
+
+        def lot(key: str) -> str:
+            held = lots.get(key)
+            if held is None:
+                return key
+            return self.tr("{material}, lot {lot}").format(
+                material=material(held.material), lot=held.supplier_lot or key
+            )
+
+        return Offer(
+            choices(self._rows),
+            material=material,
+            lot=lot,
+            tin=lambda key: tins.get(key, key),
+            vessel=lambda key: names.vessels.get(key, key),
+            fault=lambda key: self._context.writer.sentence(names.faults.get(key, key)),
+        )
+
+    def rewrite(self) -> None:
+        """Units or language are others now."""
+        self.refresh()
+        self.setStyleSheet(bench_sheet(theme_now()))
+        front = self._stack.currentWidget()
+        if front is self.reader and self.reader.session:
+            self.reader.show_state(self.reader.session, self.reader.state)
+        elif front is self.beside:
+            self.lay_side_by_side()
+        elif front is self.trends:
+            self.show_trends()
+
+    # one batch
 
     @property
     def reading(self) -> bool:
         return self._stack.currentWidget() is self.reader
 
     def open(self, session: str) -> None:
-        """Read one batch through."""
-        try:
-            state = fold(self._load(session))
-        except Trouble as trouble:
-            self.troubled.emit(trouble)
+        """Read one batch through; leaving it goes back to where it was opened from."""
+        state = self._state(session)
+        if state is None:
             return
-        self._session = session
-        self.reader.show_state(state, self._measures)
+        if not self.reading:
+            self._back_to = self._stack.currentWidget()
+        self.reader.show_state(session, state)
         self._stack.setCurrentWidget(self.reader)
         self.reader.back.setFocus()
 
+    def _state(self, session: str) -> SessionState | None:
+        try:
+            return fold(self._ports.load(session))
+        except Trouble as trouble:
+            self.troubled.emit(trouble)
+            return None
+
+    def _left(self) -> None:
+        if self._back_to in (self.beside, self.trends):
+            self._stack.setCurrentWidget(self._back_to)
+        else:
+            self.show_list()
+
     def _print(self) -> None:
-        self.print_asked.emit(self._session)
+        self.print_asked.emit(self.reader.session)
+
+    def _tick_this(self) -> None:
+        session = self.reader.session
+        self.list.tick_session(session)
+        self.show_list()
+        self.list.select(session)
 
     def show_list(self) -> None:
         self._stack.setCurrentWidget(self.list)
-        self.list.select(self._session)
+        if self.reader.session:
+            self.list.select(self.reader.session)
         self.list.table.setFocus()
+
+    # several
+
+    def lay_side_by_side(self) -> None:
+        """The ticked batches beside one another, in the order they were ticked."""
+        entries = {each.id: each for each in self._entries}
+        sides, names = [], []
+        for letter, session in zip(LETTERS, self.list.model.ticks, strict=False):
+            state = self._state(session)
+            if state is None:
+                return
+            wear = read_kept(WearTests, self._ports.shelved.read(WEAR_TEST, session))
+            sides.append(Side(session, letter, state, record(state), wear))
+            names.append(self._title(entries[session]))
+        try:
+            self.beside.show_comparison(compare(sides), tuple(names))
+        except Trouble as trouble:
+            self.troubled.emit(trouble)
+            return
+        self._stack.setCurrentWidget(self.beside)
+        self.beside.back.setFocus()
+
+    def _title(self, entry: SessionEntry) -> str:
+        words = self.tr("{name}, {when}").format(name=entry.recipe_name, when=when_words(entry.started))
+        return self.tr("{name} (practice)").format(name=words) if entry.rehearsal else words
+
+    def show_trends(self) -> None:
+        chosen = self.list.chosen()
+        recipe = next((each.recipe_name for each in self._rows if each.id == chosen), "")
+        self.trends.show_rows(self._rows, self._names(), recipe)
+        self._stack.setCurrentWidget(self.trends)
+        self.trends.back.setFocus()
+
+    def _take_list(self) -> None:
+        self.taking.table(self.tr("Past batches"), list_sheet(self.list.model.rows))
+
+
+def _findable(row: PastRow, materials: Mapping[str, object]) -> PastRow:
+    """The row is found by the names of its materials as well."""
+    if row.summary is None:
+        return row
+    names = [str(getattr(materials.get(key), "name", key)) for key in row.summary.materials]
+    return replace(row, folded=f"{row.folded}\n{folded(' '.join(names))}")

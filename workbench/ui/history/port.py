@@ -20,6 +20,10 @@ class Shelved(Protocol):
 
     def keys(self, kind: str) -> tuple[str, ...]: ...
 
+    def all(self, kind: str) -> dict[str, object]:
+        """The newest body of every document of a kind, by key: a list asks once, not once a row."""
+        ...
+
     def write(self, kind: str, key: str, body: dict[str, object]) -> bool:
         """Keep a new revision; False where it could not be kept, which has been said elsewhere."""
         ...
@@ -36,6 +40,9 @@ class ShelvedInMind:
 
     def keys(self, kind: str) -> tuple[str, ...]:
         return tuple(sorted(key for held, key in self.held if held == kind))
+
+    def all(self, kind: str) -> dict[str, object]:
+        return {key: body for (held, key), body in self.held.items() if held == kind}
 
     def write(self, kind: str, key: str, body: dict[str, object]) -> bool:
         self.held[(kind, key)] = body
@@ -56,6 +63,10 @@ class ShelvedOfProject:
     def keys(self, kind: str) -> tuple[str, ...]:
         project = self._project()
         return tuple(each.key for each in project.documents(kind)) if project is not None else ()
+
+    def all(self, kind: str) -> dict[str, object]:
+        project = self._project()
+        return {} if project is None else {each.key: each.body for each in project.documents(kind)}
 
     def write(self, kind: str, key: str, body: dict[str, object]) -> bool:
         project = self._project()
