@@ -65,7 +65,7 @@ def test_many_rows_are_renewed_in_portions(tmp_path: Path, monkeypatch: pytest.M
     monkeypatch.setattr(renewing, "AT_OPENING", 2)
     with Project.open(path) as project:
         forms = [each.summary.form for each in project.sessions() if each.summary is not None]
-        assert forms == [2, 2, 1, 1, 1]  # the newest first
+        assert forms == [SUMMARY_FORM, SUMMARY_FORM, 1, 1, 1]  # the newest first
         assert project.renew_summaries(2) == 1
         assert project.renew_summaries(2) == 0
         assert project.renew_summaries(2) == 0

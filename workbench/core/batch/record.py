@@ -25,6 +25,7 @@ from workbench.core.batch.state import (
     StepMark,
 )
 from workbench.core.batch.steps import NeedKind, StepKind
+from workbench.core.batch.used import used_of
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.model import Heat
 from workbench.core.wording import Duration, Grams, Share, say
@@ -196,13 +197,14 @@ class SessionSummary:
     expected_g: float = 0.0  # of all tins, as planned
     step_starts: tuple[tuple[str, float], ...] = ()  # kind of step, when its first was begun
     off_plan: tuple[str, ...] = ()  # kinds of deviation, each once
+    used: tuple[tuple[str, str, float], ...] = ()  # material key, lot key or "", grams taken
 
     def start_of(self, kind: str) -> float | None:
         """When the first step of a kind was begun, s; None where none was."""
         return dict(self.step_starts).get(kind)
 
 
-SUMMARY_FORM = 2  # raised whenever a summary says more than before
+SUMMARY_FORM = 3  # raised whenever a summary says more than before
 
 
 def record(state: SessionState) -> BatchRecord:
@@ -269,6 +271,7 @@ def summary(state: SessionState) -> SessionSummary:
         form=SUMMARY_FORM,
         materials=figures.materials_of(state),
         lots=figures.lots_of(state),
+        used=used_of(state),
         tin_counts=figures.tin_counts(state),
         vessel="" if recipe is None else recipe.vessel or "",
         heat=state.heat.value,
