@@ -72,6 +72,7 @@ def run_window(path: Path | None, argv: Sequence[str]) -> int:
     hook.keep_log(Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)))
     kept = preferences_file()
     dress(app, kept)
+    speak(app, kept)
     window = make_window()
     post = FaultPost(window)
     post.told.connect(window.tell_fault)
@@ -146,6 +147,17 @@ def dress(app: QApplication, kept: PreferencesFile[Preferences]) -> None:
     from workbench.ui import theme
 
     theme.apply(app, theme.of_scheme(kept.value.scheme, kept.value.text_percent))
+
+
+def speak(app: QApplication, kept: PreferencesFile[Preferences]) -> None:
+    """Install the language before the first word is shown; what is not translated stays English."""
+    from workbench.ui.language import book_for
+
+    book, wrong = book_for(kept.value.language, _resources() / "i18n")
+    if wrong:
+        log.warning("a translation could not be read: %s", wrong)
+    book.setParent(app)
+    app.installTranslator(book)
 
 
 def make_window() -> MainWindow:

@@ -58,6 +58,7 @@ class BatchWorks(QObject):
         self._soon.setInterval(150)
         self._soon.timeout.connect(self.plan)
         model.changed.connect(self._soon.start)
+        context.preferences_changed.connect(self._write_again)
         answers.make_asked.connect(self.make)
 
     @property
@@ -73,6 +74,11 @@ class BatchWorks(QObject):
 
         led = runner.conductor
         return (Pending(runner.session_id, led.state.seq + 1, led.waiting),)
+
+    def _write_again(self) -> None:
+        """Other units: the steps and why they may not be gone are said anew."""
+        if self._desk.project is not None:
+            self.plan()
 
     def plan(self) -> None:
         """Work out the steps and show them, or why there are none."""

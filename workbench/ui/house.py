@@ -20,7 +20,6 @@ from workbench.ui.context import Context
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.keeping.room import KeepingRoom
 from workbench.ui.paper.room import PaperRoom
-from workbench.ui.past_room import past_page
 from workbench.ui.preferences import TEXT_SIZES, Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.recipe_works import RecipeWorks, blank_recipe
@@ -31,6 +30,7 @@ from workbench.ui.window import MainWindow, sample_name
 from workbench.ui.workplace import Workplace
 
 if TYPE_CHECKING:
+    from workbench.core.batch.events import AnyEvent
     from workbench.ui.batch_room import BatchRoom
     from workbench.ui.batch_works import Planner
     from workbench.ui.history import HistoryPage
@@ -184,7 +184,10 @@ class House(QObject):
         if project is None:
             return
         if self.history is None:
-            self.history = past_page(self.context, self.desk, self.window)
+            from workbench.ui.history import HistoryPage
+
+            self.history = HistoryPage(self._events, self.context.writer)
+            self.history.troubled.connect(self.window.tell_trouble)
             self.history.print_asked.connect(self.prints.of_session)
             self.window.add_page("history", self.history)
         try:
@@ -194,6 +197,10 @@ class House(QObject):
         if isinstance(session, str) and session:
             self.history.open(session)
         self.window.show_page("history")
+
+    def _events(self, session: str) -> tuple[AnyEvent, ...]:
+        project = self.desk.project
+        return project.events(session) if project is not None else ()
 
     def to_settings(self) -> None:
         if not self.window.has_page("settings"):
@@ -419,7 +426,7 @@ class House(QObject):
         wanted = self.context.preferences
         self._dress()
         if self.history is not None:
-            self.history.rewrite()
+            self.history.set_writer(self.context.writer)
         try:
             self._keep(wanted)
         except Trouble as trouble:

@@ -49,6 +49,8 @@ class SettingsPage(QWidget):
         self._box(
             form, "language", self.tr("&Language"), [("", self.tr("as the computer has it")), *languages]
         )
+        if len(languages) > 1:
+            form.add("", Words(self.tr("in the whole window from the next start on"), "muted"))
         look.body.addLayout(form)
         units = Panel(self.tr("Units"), self.tr("everywhere, at once; both ways of typing are always read"))
         form = Form(LABEL_EM)

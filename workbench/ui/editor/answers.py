@@ -138,7 +138,7 @@ class AnswersPage(QWidget):
         cards["skin"].answer_with(text, skin.verdict is not Verdict.WITHIN)
         count = len(evaluation.allergens)
         cost = evaluation.weighed.cost
-        allergens = self.tr("allergens: {count}").format(count=count)
+        allergens = self.tr("%n allergens to print", "", count)
         cards["label"].answer_with(
             allergens
             if cost.amount is None
@@ -161,7 +161,7 @@ class AnswersPage(QWidget):
             self.practise.setEnabled(False)
             return
         self.cards.cards["steps"].answer_with(
-            self.tr("{count} from here to the finished tins").format(count=len(plan.steps))
+            self.tr("%n steps to the finished tins", "", len(plan.steps))
         )
         if self.stack.currentWidget() is self._pages["steps"]:
             self.steps.show_plan(plan, w)

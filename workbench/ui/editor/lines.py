@@ -365,10 +365,10 @@ class ScentPanel(LinesPanel):
             return self.tr("No limit is anywhere near for this one.")
         mass = w.grams(room.grams, 2 if room.grams >= 0.1 else 3)
         if room.drops_sure:
-            text = self.tr("Room for {mass} more, {drops} drops to be sure, until {limit}.")
+            text = self.tr("Room for {mass} more, %n drops to be sure, until {limit}.", "", room.drops_sure)
         else:
             text = self.tr("Room for {mass} more, less than a drop, until {limit}.")
-        return text.format(mass=mass, drops=room.drops_sure, limit=w.sentence(room.limit_name))
+        return text.format(mass=mass, limit=w.sentence(room.limit_name))
 
     def _balance(self) -> str:
         """How top, middle and base share the scent."""

@@ -44,9 +44,7 @@ class AnswerCard(QFrame):
             label = Words(names[oil], "body")
             label.setToolTip(catalogue.material(oil).name)
             amount = (
-                self.tr("1 drop")
-                if composed.in_drops and units == 1
-                else self.tr("{count} drops").format(count=units)
+                self.tr("%n drops", "", units)
                 if composed.in_drops
                 else w.grams(grams[oil], 2)
             )
