@@ -30,6 +30,7 @@ class Forecaster(QObject):
         self._burst_rule = burst_rule(catalogue)
         self._later = Later(self)
         self._later.came.connect(self._take)
+        self._later.failed.connect(self._failed)
         self._state: SessionState | None = None
         self._question: Question | None = None
         self.ahead: Ahead | None = None
@@ -88,16 +89,19 @@ class Forecaster(QObject):
         asked = question  # the job holds this one, whatever is asked next
         self._later.start(lambda: answer(asked, catalogue))
 
+    def _failed(self) -> None:
+        """A fault of our own; it went to the fault hook.  The old answer is not shown as the new one."""
+        if self._question is not None:
+            self.ahead = Ahead(self._question, trouble=say("No forecast just now."))
+            self.came.emit()
+
     def _take(self, result: object) -> None:
-        self.ahead = (
-            result
-            if isinstance(result, Ahead)
-            else Ahead(self._question, trouble=say("No forecast just now."))
-            if self._question is not None
-            else None
-        )
-        if self.ahead is not None and self.ahead.cool is not None:
-            self.last_cooling = self.ahead
-        if self.ahead is not None and self.ahead.melt is not None:
-            self.last_melting = self.ahead
+        if not isinstance(result, Ahead):
+            self._failed()
+            return
+        self.ahead = result
+        if result.cool is not None:
+            self.last_cooling = result
+        if result.melt is not None:
+            self.last_melting = result
         self.came.emit()

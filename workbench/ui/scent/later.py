@@ -8,11 +8,16 @@ from PySide6.QtCore import QObject, QThreadPool, Signal
 
 from workbench.core.trouble import Trouble
 
+_FAULT = object()
+
 
 class Later(QObject):
-    """came(result)  what the newest job brought, or the Trouble it met"""
+    """came(result)  what the newest job brought, or the Trouble it met
+    failed()      the newest job ended in a fault of our own, which is reported by itself
+    """
 
     came = Signal(object)
+    failed = Signal()
     _brought = Signal(int, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -29,7 +34,11 @@ class Later(QObject):
         self._number += 1
 
     def _take(self, number: int, result: object) -> None:
-        if number == self._number:
+        if number != self._number:
+            return
+        if result is _FAULT:
+            self.failed.emit()
+        else:
             self.came.emit(result)
 
 
@@ -44,6 +53,12 @@ class _Job:
             result: object = self._job()
         except Trouble as trouble:
             result = trouble
+        except BaseException:
+            self._bring(_FAULT)  # who waits must not show an old answer as if it were the new one
+            raise
+        self._bring(result)
+
+    def _bring(self, result: object) -> None:
         try:
             self._brought.emit(self._number, result)  # type: ignore[attr-defined]
         except RuntimeError:
