@@ -50,8 +50,13 @@ def test_a_smooth_batch() -> None:
     plan = sample_plan()
     assert row.target_g == pytest.approx(sum(tin.fill_g for tin in plan.tins) / 3)
     assert row.net_g == pytest.approx(row.target_g)
-    cleared_s = step_of(state, "melt:bath").recorded["clear"].at_s
-    assert row.melt_s == pytest.approx(cleared_s - begun_s(state, "melt:bath"))
+    melt = step_of(state, "melt:bath")
+    assert melt.step.low_c is not None
+    warm_s = next(
+        each.at_s for each in state.readings if each.step == "melt:bath" and each.celsius >= melt.step.low_c
+    )
+    assert warm_s > melt.recorded["clear"].at_s  # this maker ticks ahead, which does not count
+    assert row.melt_s == pytest.approx(warm_s - begun_s(state, "melt:bath"))
     add_readings = [each for each in state.readings if each.step == "add"]
     assert row.addition_c == add_readings[-1].celsius
     assert row.pour_c == next(each.celsius for each in state.readings if each.step == "pour:1")
@@ -110,6 +115,18 @@ def test_both_ways_of_melting_count_and_lots_and_words_are_found() -> None:
     assert row.words == "smells of smoke"
     assert row.heat == "water-bath"
     assert "replaced" in row.off_plan
+
+
+def test_a_tick_after_the_last_reading_is_the_end_of_melting() -> None:
+    bench = Bench.at("melt:bath")
+    begun = bench.state.at_s
+    bench.do(ask.Answer(bench.step, "bath", "high enough"))
+    for celsius in (40.0, 61.0):
+        bench.wait(60.0)
+        bench.read(celsius)
+    bench.wait(30.0)
+    bench.do(ask.Answer(bench.step, "clear", True))
+    assert summary(bench.state).melt_s == pytest.approx(bench.now_s - begun)
 
 
 def test_lots_in_the_order_they_were_used() -> None:

@@ -54,7 +54,7 @@ def step_starts(state: SessionState) -> tuple[tuple[str, float], ...]:
     """Kind of step and when the first of its kind was begun, s."""
     starts: dict[str, float] = {}
     for each in state.steps:
-        if each.begun_at_s is not None:
+        if each.begun_at_s is not None and each.mark is not StepMark.LEFT_OUT:
             starts.setdefault(each.step.kind.value, each.begun_at_s)
     return tuple(starts.items())
 
@@ -62,20 +62,34 @@ def step_starts(state: SessionState) -> tuple[tuple[str, float], ...]:
 def melt_s(state: SessionState) -> float | None:
     """Seconds from the first melting step's beginning to the tick “all clear”, holds taken off.
 
-    Where the way of heating was changed, the time on both counts.  Warming a
-    jug that set too early is not melting.
+    A tick made ahead of the work does not count before the first reading from
+    which the step could be done.  Where the way of heating was changed, the
+    time on both counts.  Warming a jug that set too early is not melting.
     """
     melts = [each for each in state.steps if each.step.kind in MELTING and each.step.id != REWARM]
     begun = next((each.begun_at_s for each in melts if each.begun_at_s is not None), None)
-    clear = [each.recorded[CLEAR].at_s for each in melts if CLEAR in each.recorded]
-    if begun is None or not clear:
+    last = next((each for each in reversed(melts) if CLEAR in each.recorded), None)
+    if begun is None or last is None:
         return None
+    clear_s = max(last.recorded[CLEAR].at_s, _first_warm_s(state, last) or 0.0)
     held_s = sum(
-        max(0.0, min(each.went_on_at_s, clear[-1]) - max(each.asked_at_s, begun))
+        max(0.0, min(each.went_on_at_s, clear_s) - max(each.asked_at_s, begun))
         for each in state.holds
         if each.went_on_at_s is not None
     )
-    return max(0.0, clear[-1] - begun - held_s)
+    return max(0.0, clear_s - begun - held_s)
+
+
+def _first_warm_s(state: SessionState, melt: StepProgress) -> float | None:
+    """When the first reading of a melting step lay where the step may end."""
+    if melt.step.low_c is None:
+        return None
+    warm = (
+        each.at_s
+        for each in state.readings
+        if each.step == melt.step.id and state.celsius_of(each) >= melt.step.low_c
+    )
+    return next(warm, None)
 
 
 def addition_c(state: SessionState) -> float | None:
