@@ -10,7 +10,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import AwareDatetime, Field
 
 from .model import Figure, Key, Material, Place, Row, Text
 
@@ -54,6 +54,7 @@ class Lot(Row):
     opened: date | None = None
     best_before: date | None = None
     left_g: Annotated[float, Field(ge=0, allow_inf_nan=False)] | None = None
+    counted: AwareDatetime | None = None  # when `left_g` was weighed; batches since then are taken off
     remark: str = ""
     learned: tuple[Learned, ...] = ()  # how heavy its drops are
 
