@@ -123,6 +123,7 @@ class Stage:
         kit = BenchKit(MemoryJournal(), self.clock, sample_rules(), lambda: "batch-1")
         self.batch = BatchPage(self.house.context, kit)
         self.window.add_page("batch", self.batch)
+        self.batch.bare.connect(self.window.set_bare)
         self.window.strip.ways["batch"].show()
         self.window.show_page("batch")
         return self.batch
@@ -131,6 +132,7 @@ class Stage:
         if self.batch is not None:
             self.batch.close_batch()
             self.batch = None
+            self.window.set_bare(False)
             self.window.drop_page("batch")
             self.window.strip.ways["batch"].hide()
             self.settle()

@@ -98,7 +98,8 @@ def test_the_bench_view_shows_the_short_wording_large(bench: Bench) -> None:
     hot(bench)
     bench.view.show_far(True)
     too_hot(bench)
-    row = bench.view.alarms._rows[0]
+    row = bench.view.far.alarm
+    assert not bench.view.alarms.isVisibleTo(bench.view)  # once is enough
     assert row.big.isVisibleTo(bench.view)
     assert len(row.big.text()) <= 60
     assert row.big.fontMetrics().capHeight() >= round(bench.view.far.ruler.px(row.big, 9.0)) - 1

@@ -19,9 +19,8 @@ from workbench.core.batch.alarms import AlarmDefinition, Priority
 from workbench.core.batch.state import AlarmState, AlarmStatus
 from workbench.devices import sound as tones
 from workbench.devices.sound import SilentSound, Sound
-from workbench.ui.bench.big_words import BigWords
 from workbench.ui.bench.measures import Measures
-from workbench.ui.bench.metrics import CAPITAL_MM, Ruler
+from workbench.ui.bench.metrics import TARGET_MM, Ruler
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, button
 from workbench.ui.widgets.signs import SignView
@@ -85,14 +84,12 @@ class AlarmRow(QFrame):
         self.key = ""
         self.sign = SignView("warning", 2.6, self)
         self.title = Words("", "lead", self)
-        self.big = BigWords(CAPITAL_MM, True, self)
         self.does = Words("", "strong", self)
         self.state = Words("", "body", self)
         self.ack = button("", self._pressed, "", self)
         words = QVBoxLayout()
         words.setSpacing(theme_now().space(1))
         words.addWidget(self.title)
-        words.addWidget(self.big)
         words.addWidget(self.does)
         words.addWidget(self.state)
         box = QHBoxLayout(self)
@@ -102,22 +99,17 @@ class AlarmRow(QFrame):
         box.addWidget(self.sign, alignment=Qt.AlignmentFlag.AlignTop)
         box.addLayout(words, 1)
         box.addWidget(self.ack)
-        self.ack.setMinimumHeight(round(3 * theme_now().em()))
         self.ack.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
 
-    def show_alarm(self, shown: AlarmShown, bench: bool, ruler: Ruler, percent: int) -> None:
+    def show_alarm(self, shown: AlarmShown, ruler: Ruler) -> None:
         self.key = shown.key
         self.title.say(shown.title)
-        self.title.setVisible(not bench)
-        self.big.setText(shown.bench)
-        self.big.setVisible(bench)
-        self.big.size_for(ruler, percent)
         self.does.say(shown.what_to_do)
         quiet = shown.seen or shown.returned  # what was answered takes less room
-        self.does.setVisible(not bench and not shown.returned)
+        self.does.setVisible(not shown.returned)
         if shown.returned:
             state = self.tr("It is back to normal. Say that you saw it.")
-        elif shown.seen or bench:
+        elif shown.seen:
             state = ""
         else:
             state = shown.consequence
@@ -125,7 +117,7 @@ class AlarmRow(QFrame):
             self.title.say(self.tr("{title} (seen, not over yet)").format(title=shown.title))
         as_role(self.title, "strong" if quiet else "lead")
         self.sign.setVisible(not quiet)
-        self.ack.setMinimumHeight(round((2 if quiet else 3) * theme_now().em()))
+        self.ack.setMinimumHeight(round(ruler.px(self, TARGET_MM)))
         self.state.say_or_hide(state)
         self.ack.setText(self.tr("I saw it ({key})").format(key=SEEN_KEY))
         self.ack.setVisible(not shown.seen)
@@ -138,16 +130,17 @@ class AlarmRow(QFrame):
 
 
 class AlarmBar(QWidget):
-    """seen(key): the maker acknowledged an alarm."""
+    """seen(key): the maker acknowledged an alarm; pulsed(bool): the colours of a danger turn."""
 
     seen = Signal(str)
+    pulsed = Signal(bool)
 
     def __init__(self, measures: Measures, sound: Sound | None = None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._measures = measures
         self._sound: Sound = sound or SilentSound()
         self._shown: tuple[AlarmShown, ...] = ()
-        self._bench, self._ruler, self._percent = False, Ruler(), 100
+        self._away, self._ruler = False, Ruler()
         self._rows: list[AlarmRow] = []
         self._box = QVBoxLayout(self)
         self._box.setContentsMargins(0, 0, 0, 0)
@@ -162,9 +155,9 @@ class AlarmBar(QWidget):
     def shown(self) -> tuple[AlarmShown, ...]:
         return self._shown
 
-    def set_bench(self, on: bool, ruler: Ruler, percent: int) -> None:
-        """Letters of the bench view, or those of the window."""
-        self._bench, self._ruler, self._percent = on, ruler, percent
+    def set_away(self, away: bool, ruler: Ruler) -> None:
+        """The bench view shows them in its own letters; tone, pulse and announcements go on from here."""
+        self._away, self._ruler = away, ruler
         self._refill()
 
     def show_alarms(
@@ -222,6 +215,7 @@ class AlarmBar(QWidget):
         else:
             self._pulse.stop()
             self._lit = False
+            self.pulsed.emit(False)
 
     def _refill(self) -> None:
         while len(self._rows) < len(self._shown):
@@ -232,8 +226,8 @@ class AlarmBar(QWidget):
         for at, row in enumerate(self._rows):
             row.setVisible(at < len(self._shown))
             if at < len(self._shown):
-                row.show_alarm(self._shown[at], self._bench, self._ruler, self._percent)
-        self.setVisible(bool(self._shown))
+                row.show_alarm(self._shown[at], self._ruler)
+        self.setVisible(bool(self._shown) and not self._away)
         self.setAccessibleName(self.tr("Alarms"))
 
     def _turn(self) -> None:
@@ -241,6 +235,7 @@ class AlarmBar(QWidget):
         for shown, row in zip(self._shown, self._rows, strict=False):
             if shown.priority is Priority.HIGH and not shown.seen and not shown.returned:
                 as_role(row, "alarm_pulse" if self._lit else "alarm_high")
+        self.pulsed.emit(self._lit)
 
 
 class TroubleBar(QFrame):

@@ -24,9 +24,19 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from workbench.ui.bench.curve_data import Band, CurveData, Tone, labels_that_fit, span_c, span_s, with_gaps
+from workbench.ui.bench.curve_data import (
+    Band,
+    CurveData,
+    Point,
+    Tone,
+    labels_that_fit,
+    span_c,
+    span_s,
+    with_gaps,
+)
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.now import BandNames
+from workbench.ui.bench.read_points import ReadPoints, Thinned
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.theme import as_role, theme_now
 
@@ -46,6 +56,12 @@ class ReadingsModel(QAbstractTableModel):
     def show(self, measures: Measures, data: CurveData) -> None:
         if measures == self._measures and data.points == self._data.points:
             self._data = data
+            return
+        new = len(data.points) - len(self._data.points)
+        if measures == self._measures and _went_on(data, self._data):  # keeps place and choice in the table
+            self.beginInsertRows(QModelIndex(), 0, new - 1)
+            self._data = data
+            self.endInsertRows()
             return
         self.beginResetModel()
         self._measures, self._data = measures, data
@@ -83,6 +99,13 @@ class ReadingsModel(QAbstractTableModel):
         return (self.tr("after"), self.tr("reading"), self.tr("how"))[section]
 
 
+def _went_on(data: CurveData, before: CurveData) -> bool:
+    points = data.points
+    return (
+        isinstance(points, ReadPoints) and len(points) > len(before.points) and points.follows(before.points)
+    )
+
+
 class CurvePane(QWidget):
     """The curve, its button back to live and the table of readings behind it."""
 
@@ -92,6 +115,8 @@ class CurvePane(QWidget):
         super().__init__(parent)
         self._measures = measures
         self._data = CurveData()
+        self._thinned = Thinned()
+        self._points: list[Point] = []  # those that are drawn
         self._follow = True
         self._plot: Any = None
         self._line: Any = None
@@ -300,7 +325,7 @@ class CurvePane(QWidget):
     def _range(self) -> None:
         if self._plot is None:
             return
-        low, high = span_c(self._data)
+        low, high = span_c(self._data, self._points)
         self._plot.setYRange(self._y(low), self._y(high), padding=0)
         first, last = span_s(self._data)
         self._plot.setXRange(first, last, padding=0.01)
@@ -407,7 +432,7 @@ class CurvePane(QWidget):
         import pyqtgraph as pg
 
         colours = theme_now().colours
-        points = self._data.points
+        points = self._points = self._thinned.of(self._data.points)
         xs, ys = with_gaps(points)
         self._line.setData(xs, [self._y(value) for value in ys], connect="finite")
         for stirred, brush in ((True, colours.plot_1), (False, colours.page)):

@@ -61,7 +61,7 @@ class Fan:
 
 @dataclass(frozen=True, slots=True)
 class CurveData:
-    points: tuple[Point, ...] = ()
+    points: Sequence[Point] = ()  # oldest first
     bands: tuple[Band, ...] = ()
     marks: tuple[Mark, ...] = ()
     fan: Fan | None = None
@@ -84,9 +84,9 @@ def with_gaps(points: Sequence[Point], gap_s: float = GAP_S) -> tuple[list[float
     return xs, ys
 
 
-def span_c(data: CurveData, room_c: float = 2.0) -> tuple[float, float]:
-    """Lowest and highest temperature worth showing, with a little room at both ends."""
-    values = [point.celsius for point in data.points]
+def span_c(data: CurveData, points: Sequence[Point], room_c: float = 2.0) -> tuple[float, float]:
+    """Lowest and highest temperature worth showing, with a little room at both ends; `points` are those drawn."""
+    values = [point.celsius for point in points]
     for band in data.bands:
         values += [edge for edge in (band.low_c, band.high_c) if edge is not None]
     if data.fan is not None:
@@ -104,7 +104,7 @@ def span_c(data: CurveData, room_c: float = 2.0) -> tuple[float, float]:
 def span_s(data: CurveData, least_s: float = 20 * 60.0) -> tuple[float, float]:
     """The stretch of time that the live view shows: everything so far and a little ahead."""
     first = data.points[0].at_s if data.points else max(0.0, data.now_s - 60.0)
-    last = max([data.now_s, *(point.at_s for point in data.points)])
+    last = max(data.now_s, data.points[-1].at_s) if data.points else data.now_s
     ahead = last + 60.0
     if data.fan is not None and data.fan.at_s:
         ahead = max(ahead, data.fan.at_s[-1])

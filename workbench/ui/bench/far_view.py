@@ -1,351 +1,194 @@
 """The bench view: readable from two steps away.
 
 Capitals of 9 mm, the temperature twice that, by the real size of the screen.
-Nothing scrolls: blocks are laid on pages in the order of their weight, the
-danger line stands on every page, and one key turns the page.
+Nothing scrolls and nothing is cut: every block is measured before it is
+shown (`far_fit`).  The first page holds what a glance is for; an alarm, the
+weightiest caution and the answer to a press stand on every page.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QRect, QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QApplication, QWidget
 
-from workbench.core.batch.state import Phase, SessionState
+from workbench.core.batch.state import SessionState
 from workbench.core.batch.steps import NeedKind
 from workbench.core.catalogue.model import Caution
 from workbench.ui.bench import now as look
-from workbench.ui.bench.big_words import BigWords
-from workbench.ui.bench.cautions import ALERT, in_order, signal_word
-from workbench.ui.bench.entry import BenchEntry
+from workbench.ui.bench.alarm_bar import AlarmShown
+from workbench.ui.bench.big_words import BigButton, BigWords
+from workbench.ui.bench.cautions import in_order, signal_word
+from workbench.ui.bench.far_blocks import (
+    BUTTON_MM,
+    SMALL_MM,
+    AlarmLine,
+    ButtonsBlock,
+    FieldBlock,
+    Figures,
+    SignalLine,
+)
+from workbench.ui.bench.far_fit import FarPage, arrange
+from workbench.ui.bench.letter_size import LEAST, MOST, SizePanel
+from workbench.ui.bench.letters import Block, Letters, put
 from workbench.ui.bench.measures import Measures
-from workbench.ui.bench.metrics import CAPITAL_MM, FIGURE_MM, Ruler, font_for_capitals, told_px_per_mm
-from workbench.ui.bench.need_panel import NeedPanel
-from workbench.ui.bench.temperature_face import BandBar, Trend, Where, age_words, trend_of, trend_words
+from workbench.ui.bench.metrics import CAPITAL_MM, FIGURE_MM, Ruler
+from workbench.ui.bench.step_card import StepCard
+from workbench.ui.bench.temperature_face import Trend, Where, age_words, trend_of, trend_words
 from workbench.ui.bench.timer_face import is_over, timer_caption, timer_digits
 from workbench.ui.theme import as_role, theme_now
-from workbench.ui.widgets.basic import button
-from workbench.ui.widgets.signs import SignView
 
-PAGE_KEY = "F3"
-
-
-class DangerLine(QFrame):
-    """Sign, signal word and the bench wording of the weightiest caution."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        as_role(self, "card")
-        self.sign = SignView(ALERT, 1.0, self)
-        self.word = BigWords(CAPITAL_MM * 0.7, True, self)
-        self.word.setWordWrap(False)
-        self.word.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        self.word.setMargin(theme_now().space(1))
-        self.words = BigWords(CAPITAL_MM, True, self)
-        box = QHBoxLayout(self)
-        pad = theme_now().space(3)
-        box.setContentsMargins(pad, pad, pad, pad)
-        box.setSpacing(theme_now().space(4))
-        box.addWidget(self.sign)
-        box.addWidget(self.word)
-        box.addWidget(self.words, 1)
-
-    def show_caution(self, caution: Caution | None, word: str, words: str) -> None:
-        self.setVisible(caution is not None)
-        if caution is None:
-            return
-        self.sign.show_sign(caution.sign or ALERT)
-        self.word.setText(word)
-        as_role(self.word, f"word_{caution.word.value}")
-        self.words.setText(words)
-
-    def size_for(self, ruler: Ruler, percent: int) -> None:
-        self.word.size_for(ruler, percent)
-        self.words.size_for(ruler, percent)
-        side = round(1.3 * self.words.fontMetrics().height())
-        if self.sign.width() != side or self.sign.height() != side:
-            self.sign.setFixedSize(side, side)
-
-
-class RulerBar(QWidget):
-    """A bar that should be exactly 100 mm long; the maker holds a ruler to it."""
-
-    LENGTH_MM = 100.0
-
-    def __init__(self, ruler: Ruler, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.ruler = ruler
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName(self.tr("A bar that should be 100 mm long"))
-
-    def show_ruler(self, ruler: Ruler) -> None:
-        self.ruler = ruler
-        self.updateGeometry()
-        self.update()
-
-    def sizeHint(self) -> QSize:
-        return QSize(round(self.ruler.px(self, self.LENGTH_MM)) + 2, 2 * theme_now().em())
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), theme_now()
-        painter.setPen(theme.pen("ink", 2))
-        length, base = self.ruler.px(self, self.LENGTH_MM), self.height() - 2
-        painter.drawLine(1, base, round(length) + 1, base)
-        for at in range(0, 101, 10):
-            x = round(1 + length * at / 100)
-            painter.drawLine(x, base, x, base - (self.height() - 4 if at % 50 == 0 else self.height() // 2))
-        painter.end()
-
-
-class SizePanel(QFrame):
-    """Letters larger or smaller, and the ruler; changed(percent, px per mm)."""
-
-    changed = Signal(int, object)
-
-    def __init__(self, percent: int, ruler: Ruler, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        as_role(self, "panel")
-        self.percent, self.ruler = percent, ruler
-        self.words = QLabel(self)
-        self.bar = RulerBar(ruler, self)
-        smaller = button(self.tr("Smaller letters"), self._smaller, "", self)
-        larger = button(self.tr("Larger letters"), self._larger, "", self)
-        shorter = button(self.tr("Bar is too long"), self._shorter, "", self)
-        longer = button(self.tr("Bar is too short"), self._longer, "", self)
-        first, second = QHBoxLayout(), QHBoxLayout()
-        for box, widgets in ((first, (smaller, larger, self.words)), (second, (self.bar, shorter, longer))):
-            for widget in widgets:
-                box.addWidget(widget)
-            box.addStretch(1)
-        whole = QVBoxLayout(self)
-        whole.addLayout(first)
-        whole.addLayout(second)
-        self._say()
-
-    def show_size(self, percent: int, ruler: Ruler) -> None:
-        self.percent, self.ruler = percent, ruler
-        self.bar.show_ruler(ruler)
-        self._say()
-
-    def _say(self) -> None:
-        self.words.setText(
-            self.tr("{percent} %. Hold a ruler to the bar: it should be 100 mm long.").format(
-                percent=self.percent
-            )
-        )
-
-    def _step(self, percent: int, times: float = 1.0) -> None:
-        self.percent = min(200, max(100, percent))
-        if times != 1.0:
-            px_per_mm = (self.ruler.px_per_mm or told_px_per_mm(self)) * times
-            self.ruler = Ruler(min(60.0, max(0.6, px_per_mm)))
-            self.bar.show_ruler(self.ruler)
-        self._say()
-        self.changed.emit(self.percent, self.ruler.px_per_mm)
-
-    def _smaller(self) -> None:
-        self._step(self.percent - 10)
-
-    def _larger(self) -> None:
-        self._step(self.percent + 10)
-
-    def _shorter(self) -> None:
-        self._step(self.percent, 1 / 1.01)
-
-    def _longer(self) -> None:
-        self._step(self.percent, 1.01)
+GROWTH = (2.8, 2.5, 2.2, 2.0, 1.8, 1.6, 1.4, 1.2)  # of the digits, where a page would else stay half empty
 
 
 class FarView(QWidget):
-    """One step as seen from across the kitchen."""
+    """One step as seen from across the kitchen.
 
-    sized = Signal(int, object)  # percent, px per mm or None
+    sized(percent, px per mm)   the maker wants other letters
+    paged(which, how many)      counted from 1
+    """
+
+    sized = Signal(int, object)
+    paged = Signal(int, int)
 
     def __init__(
         self,
         measures: Measures,
         cautions: Mapping[str, Caution],
-        needs: NeedPanel,
+        card: StepCard,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self._measures, self._cautions, self._needs = measures, cautions, needs
+        self._measures, self._cautions, self._card, self._needs = measures, cautions, card, card.needs
         self._state = SessionState()
-        self._now_s = 0.0
         self._page = 0
-        self._pages: list[list[QWidget]] = [[]]
+        self._pages: tuple[FarPage, ...] = ()
+        self._drawn: tuple[object, ...] = ()
         self.percent = 100
         self.ruler = Ruler()
 
-        self.danger = DangerLine(self)
+        self.alarm = AlarmLine(self)
+        self.danger = SignalLine(CAPITAL_MM, self)
         self.instruction = BigWords(CAPITAL_MM, True, self)
-        self.timer = BigWords(FIGURE_MM, True, self)
-        self.timer.setWordWrap(False)
-        self.timer_says = BigWords(CAPITAL_MM * 0.7, False, self)
-        self.temperature = BigWords(FIGURE_MM, True, self)
-        self.temperature.setWordWrap(False)
-        self.bar = BandBar(self)
-        self.reading_says = BigWords(CAPITAL_MM * 0.7, False, self)
-        self.figures = QWidget(self)
-        left, right = QVBoxLayout(), QVBoxLayout()
-        for box, widgets in (
-            (left, (self.timer, self.timer_says)),
-            (right, (self.temperature, self.bar, self.reading_says)),
-        ):
-            box.setSpacing(theme_now().space(1))
-            for widget in widgets:
-                box.addWidget(widget)
-            box.addStretch(1)
-        figures = QHBoxLayout(self.figures)
-        figures.setContentsMargins(0, 0, 0, 0)
-        figures.setSpacing(theme_now().space(10))
-        figures.addLayout(left, 2)
-        figures.addLayout(right, 3)
-        self.field = QWidget(self)
-        self.need_says = BigWords(CAPITAL_MM * 0.7, False, self.field)
-        self.entry = BenchEntry(self.field)
-        self.unit = BigWords(CAPITAL_MM, False, self.field)
-        self.unit.setWordWrap(False)
-        field = QHBoxLayout(self.field)
-        field.setContentsMargins(0, 0, 0, 0)
-        field.setSpacing(theme_now().space(4))
-        field.addWidget(self.need_says, 3)
-        field.addWidget(self.entry, 2)
-        field.addWidget(self.unit)
-        self.options = BigWords(CAPITAL_MM * 0.7, False, self)
-        self.more_cautions = BigWords(CAPITAL_MM * 0.7, False, self)
-        self.trend = BigWords(CAPITAL_MM * 0.7, False, self)
-        self.done_when = BigWords(CAPITAL_MM * 0.7, False, self)
-        self.says = BigWords(CAPITAL_MM * 0.7, True, self)
-        self.turn = button("", self.turn_page, "quiet", self)
-        self.size_button = button("", self._toggle_size, "quiet", self)
+        self.says = BigWords(SMALL_MM, True, self)
+        self.figures = Figures(self)
+        self.timer, self.temperature = self.figures.timer, self.figures.temperature
+        self.burst_block = ButtonsBlock(self)
+        self.burst = BigButton(0.8 * CAPITAL_MM, card.press_burst, "primary", self.burst_block)
+        self.burst_block.buttons.append(self.burst)
+        self.burst_says = BigWords(SMALL_MM, False, self)
+        self.options = ButtonsBlock(self)
+        self.field = FieldBlock(self)
+        self.entry = self.field.entry
+        self.probe = BigButton(BUTTON_MM, self._take_reading, "big", self.field)
+        self.stirred = BigButton(BUTTON_MM, self._needs.toggle_stirred, "big", self.field)
+        self.stirred.setCheckable(True)
+        self.record = BigButton(BUTTON_MM, self._record_pressed, "big", self.field)
+        self.field.buttons += [self.stirred, self.probe, self.record]
+        self.outlook = BigWords(SMALL_MM, False, self)
+        self.trend = BigWords(SMALL_MM, False, self)
+        self.done_when = BigWords(SMALL_MM, False, self)
+        self.then = BigWords(SMALL_MM, False, self)
+        self._lines: list[SignalLine] = []  # the cautions behind the first
         self.sizes = SizePanel(self.percent, self.ruler, self)
         self.sizes.hide()
         self.sizes.changed.connect(self._resized)
-        self._blocks: tuple[QWidget, ...] = (
-            self.instruction,
-            self.figures,
-            self.says,
-            self.options,
-            self.field,
-            self.more_cautions,
-            self.trend,
-            self.done_when,
-        )
-        feet = QHBoxLayout()
-        feet.addWidget(self.turn)
-        feet.addStretch(1)
-        feet.addWidget(self.size_button)
-        self._box = QVBoxLayout(self)
-        margin = theme_now().space(6)
-        self._box.setContentsMargins(margin, margin, margin, theme_now().space(2))
-        self._box.setSpacing(theme_now().space(5))
-        self._box.addWidget(self.danger)
-        for block in self._blocks:
-            self._box.addWidget(block)
-        self._box.addStretch(1)
-        self._box.addWidget(self.sizes)
-        self._box.addLayout(feet)
+        self.sizes.closed.connect(self.toggle_size)
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.entry.entered.connect(self._entered)
-        needs.stirred.toggled.connect(self._say_need)
+        self._needs.stirred.toggled.connect(self._say_need)
         self._say()
 
     # -- what it shows
 
     def set_size(self, percent: int, px_per_mm: float | None) -> None:
-        self.percent, self.ruler = min(200, max(100, percent)), Ruler(px_per_mm)
-        self.sizes.show_size(self.percent, self.ruler)
-        self._lay()
+        self.percent, self.ruler = min(MOST, max(LEAST, percent)), Ruler(px_per_mm)
+        self.lay()
+
+    def show_alarms(self, shown: Sequence[AlarmShown]) -> None:
+        self.alarm.show_alarms(shown)
+        self.lay()
 
     def show_state(self, state: SessionState, now_s: float, measures: Measures) -> None:
-        if state.step_id != self._state.step_id:
+        if state.step_id != self._state.step_id or state.phase is not self._state.phase:
             self._page = 0
             self.entry.clear()
         self._state, self._measures = state, measures
         step, hold = state.step, state.hold
-        if hold is not None:
-            self.instruction.setText(measures.say(hold.safe_action))
-        elif step is not None:
-            self.instruction.setText(measures.step_says(step, "bench"))
-        else:
-            self.instruction.setText(self.tr("No batch runs."))
-        cautions = in_order(() if step is None else step.cautions, self._cautions)
-        first = cautions[0] if cautions else None
-        self.danger.show_caution(
-            first,
-            "" if first is None else signal_word(self, first.word),
-            "" if first is None else measures.say(first.bench),
-        )
-        self.more_cautions.setText("\n".join(self._caution_words(each) for each in cautions[1:]))
-        self.done_when.setText(
+        self._show_cautions(in_order(() if step is None else step.cautions, self._cautions))
+        self.done_when.say(
             ""
-            if step is None
+            if step is None or hold is not None
             else self.tr("Done when: {words}").format(words=measures.step_says(step, "done_when"))
         )
-        self.options.setText(
-            "\n".join(
-                self.tr("{number} {label}").format(number=each.number, label=measures.say(each.label))
-                for each in look.options(state)
-                if state.recorded(each.need) is None
-            )
+        after = look.next_step(state)
+        self.then.say(
+            ""
+            if after is None or hold is not None
+            else self.tr("Then: {words}").format(words=measures.step_says(after, "bench"))
         )
-        need = self._needs.need
-        if need is not None:
-            self._say_need()
-            self.unit.setText(self._needs.unit.text())
-            self.entry.take_numbers(need.kind is not NeedKind.WORDS)
-            self.entry.setAccessibleName(measures.say(need.label))
-        self.show_time(now_s)
-        self._lay()
+        self._show_options(state)
+        self._show_burst()
+        self._say_need()
+        self.show_time(now_s, True)
 
-    def show_time(self, now_s: float) -> None:
-        self._now_s = now_s
+    def show_time(self, now_s: float, anew: bool = False) -> None:
+        """Only what changes with time; laid out `anew` when the state changed as well."""
         state = self._state
+        unread = bool(look.cautions_unread(state)) and not look.on_hold(state)
         timer = look.timer_shown(state, now_s)
-        if look.on_hold(state):
+        if look.on_hold(state) or unread:
             timer = look.TimerShown(look.Clockwork.NONE, 0.0)
-        for widget in (self.timer, self.timer_says):
-            widget.setVisible(timer.kind is not look.Clockwork.NONE)
-        # how long a step has been going on is worth less room than what it counts down to
-        self.timer.millimetres = CAPITAL_MM if timer.kind is look.Clockwork.UP else FIGURE_MM
-        _set(self.timer, timer_digits(timer) if timer.kind is not look.Clockwork.NONE else "")
-        as_role(self.timer, "attention_big" if is_over(timer) else "body")
-        _set(self.timer_says, timer_caption(self, timer, state.step, self._measures))
-        shown = look.temperature_shown(state, now_s)
-        wants = look.can_read_temperature(state.step)
-        for face in (self.temperature, self.bar, self.reading_says):
-            face.setVisible(wants)
-        if not wants:
-            return
-        trend = trend_of(shown.rate_k_min)
-        if shown.celsius is None:
-            words = self.tr("– {unit}").format(unit=self._measures.temperature_unit)
+        self.instruction.say(self._instruction(state, timer))
+        target, range_words = self._target(state)
+        weighs = bool(target) and timer.kind in (look.Clockwork.UP, look.Clockwork.NONE) and not unread
+        if weighs:  # how long a step has been going on is worth less room than what is to be weighed
+            self.timer.millimetres = FIGURE_MM
+            self.timer.say(target, "body")
+            self.figures.timer_says.say(range_words)
         else:
-            words = self._measures.temperature(shown.celsius)
-            if trend is not None and trend is not Trend.STEADY:
-                words = f"{words} {trend.value}"
-        _set(self.temperature, words)
-        role = "stale_big" if shown.stale or shown.celsius is None else "body"
-        as_role(self.temperature, "danger_big" if shown.where is Where.DANGER else role)
-        _set(self.reading_says, age_words(self, shown))
-        as_role(self.reading_says, "attention_big" if shown.stale else "body")
-        _set(self.trend, trend_words(self, shown, self._measures))
-        self.bar.show_temperature(shown, self._measures)
+            up = timer.kind is look.Clockwork.UP
+            self.timer.millimetres = CAPITAL_MM if up else FIGURE_MM
+            self.timer.say(timer_digits(timer) if timer.kind is not look.Clockwork.NONE else "")
+            as_role(self.timer, "attention_big" if is_over(timer) else "body")
+            self.figures.timer_says.say(timer_caption(self, timer, state.step, self._measures))
+        reads = look.can_read_temperature(state.step) and state.current is not None and not unread
+        reads = reads and timer.kind not in (
+            look.Clockwork.BURST,
+            look.Clockwork.STIR,
+        )  # hands and eyes are busy
+        self.figures.show_sides(weighs or timer.kind is not look.Clockwork.NONE, reads)
+        self._show_temperature(state, now_s)
+        shape = (self.figures.shape, self.instruction.text(), len(self.trend.text()) // 4, unread)
+        if anew or shape != self._drawn:
+            self._drawn = shape
+            self.lay()
+
+    def show_outlook(self, words: str) -> None:
+        if words != self.outlook.text():
+            self.outlook.say(words)
+            self.lay()
 
     def tell(self, says: str) -> None:
         if says != self.says.text():
-            self.says.setText(says)
-            self._lay()
+            self.says.say(says)
+            self.lay()
+
+    # -- keys and pages
 
     def take_key(self, character: str) -> None:
-        self._page = next((at for at, page in enumerate(self._pages) if self.field in page), self._page)
-        self._show_page()
+        self._go_to(self.field)
         self.entry.take_key(character)
+
+    def take_reading(self, text: str) -> None:
+        """What the practice thermometer shows."""
+        self._go_to(self.field)
+        self.entry.setText(text)
+        self.focus_entry()
 
     def focus_entry(self) -> None:
         if self.field.isVisibleTo(self):
@@ -358,6 +201,10 @@ class FarView(QWidget):
         return len(self._pages)
 
     @property
+    def page(self) -> FarPage | None:
+        return self._pages[self._page] if self._pages else None
+
+    @property
     def on_last_page(self) -> bool:
         return self._page >= len(self._pages) - 1
 
@@ -365,13 +212,19 @@ class FarView(QWidget):
         self._page = (self._page + 1) % max(1, len(self._pages))
         self._show_page()
 
+    def toggle_size(self) -> None:
+        self.sizes.setVisible(not self.sizes.isVisibleTo(self))
+        self.lay()
+
+    # -- Qt
+
     def minimumSizeHint(self) -> QSize:
-        """It never forces the window to grow: what does not fit goes to the next page."""
-        return QSize(20 * theme_now().em(), 10 * theme_now().em())
+        """It never forces the window to grow."""
+        return QSize(20 * theme_now().em(), 8 * theme_now().em())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._lay()
+        self.lay()
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
@@ -380,112 +233,262 @@ class FarView(QWidget):
 
     # -- inside
 
+    def _say(self) -> None:
+        self.setAccessibleName(self.tr("Bench view"))
+        self.record.setText(self.tr("Record (Enter)"))
+
+    def _show_cautions(self, cautions: Sequence[Caution]) -> None:
+        for at, caution in enumerate(cautions):
+            if at > len(self._lines):
+                self._lines.append(SignalLine(SMALL_MM, self))
+                self._lines[-1].hide()
+            line = self.danger if at == 0 else self._lines[at - 1]
+            line.show_line(
+                caution.sign,
+                caution.word.value,
+                signal_word(self, caution.word),
+                self._measures.say(caution.bench),
+            )
+        self._cautions_shown = len(cautions)
+
+    def _show_options(self, state: SessionState) -> None:
+        """Answers that are still open, each a button with the number that types it."""
+        asked = [each for each in look.options(state) if state.recorded(each.need) is None]
+        buttons = self.options.buttons
+        while len(buttons) < len(asked):
+            buttons.append(BigButton(SMALL_MM, self._option_pressed, "big", self.options))
+        for at, button in enumerate(buttons):
+            button.setVisible(at < len(asked))
+            if at < len(asked):
+                option = asked[at]
+                button.setText(
+                    self.tr("{number}  {label}").format(
+                        number=option.number, label=self._measures.say(option.label)
+                    )
+                )
+                button.setProperty("need", option.need)
+                button.setProperty("value", option.value)
+
+    def _instruction(self, state: SessionState, timer: look.TimerShown) -> str:
+        """What the hands do now; a burst goes through four things in turn."""
+        if state.hold is not None:
+            return self._measures.say(state.hold.safe_action)
+        if state.step is None:
+            return self.tr("No batch runs.")
+        if timer.kind is look.Clockwork.BURST and is_over(timer):
+            return self.tr("STOP the microwave.")
+        if timer.kind is look.Clockwork.STIR:
+            return self.tr("Stir to the bottom.")
+        if timer.kind is look.Clockwork.READ:
+            return self.tr("Take the temperature.")
+        return self._measures.step_says(state.step, "bench")
+
+    def _show_burst(self) -> None:
+        card = self._card
+        shown = card.burst.isVisibleTo(card)
+        self.burst.setVisible(shown)
+        self.burst.setText(card.burst.text())
+        self.burst.setEnabled(card.burst.isEnabled())
+        self.burst_says.say(card.burst_says.text() if shown and card.burst_says.isVisibleTo(card) else "")
+
+    def _target(self, state: SessionState) -> tuple[str, str]:
+        """What the scale should show, and from where to where is good."""
+        need = self._needs.need
+        if need is None or need.kind not in (NeedKind.MASS, NeedKind.DROPS) or look.on_hold(state):
+            return "", ""
+        return self._needs.figure_of(need)
+
+    def _show_temperature(self, state: SessionState, now_s: float) -> None:
+        shown = look.temperature_shown(state, now_s)
+        trend = trend_of(shown.rate_k_min)
+        if shown.celsius is None:
+            words = self.tr("– {unit}").format(unit=self._measures.temperature_unit)
+        else:
+            words = self._measures.temperature(shown.celsius)
+            if trend is not None and trend is not Trend.STEADY:
+                words = f"{words} {trend.value}"
+        self.temperature.say(words)
+        role = "stale_big" if shown.stale or shown.celsius is None else "body"
+        as_role(self.temperature, "danger_big" if shown.where is Where.DANGER else role)
+        self.figures.reading_says.say(age_words(self, shown))
+        as_role(self.figures.reading_says, "attention_big" if shown.stale else "body")
+        if self.figures.has_right:
+            self.trend.say(trend_words(self, shown, self._measures))
+        elif look.can_read_temperature(state.step) and shown.celsius is not None:
+            self.trend.say(
+                self.tr("{temperature}. {age}").format(temperature=words, age=age_words(self, shown))
+            )
+        else:
+            self.trend.say("")
+        self.figures.bar.show_temperature(shown, self._measures)
+
+    def _say_need(self) -> None:
+        """The field's own words and buttons."""
+        need, needs, measures = self._needs.need, self._needs, self._measures
+        if need is None:
+            return
+        if need.kind in (NeedKind.TICK, NeedKind.CHOICE):
+            says = self.tr("Type its number, or press it.")
+        else:
+            says = measures.say(need.label)
+            _, good = self._target(self._state)
+            if not good and (target := needs.target_words(need)):
+                says = self.tr("{label}: {target}").format(label=says, target=target)
+        self.field.says.say(says)
+        self.field.unit.say(needs.unit_of(need))
+        self.entry.take_numbers(need.kind is not NeedKind.WORDS)
+        self.entry.setAccessibleName(measures.say(need.label))
+        reads = need.kind is NeedKind.TEMPERATURE
+        self.stirred.setVisible(reads)
+        self.stirred.setChecked(needs.stirred.isChecked())
+        self.stirred.setText(needs.stirred_words(short=True))
+        self.probe.setVisible(reads and needs.can_probe)
+        self.probe.setText(needs.probe.text())
+        if self.isVisible():
+            self.lay()
+
     def _entered(self, text: str) -> None:
         """The card's own field records it, and says what is left to be mended."""
         self._needs.enter(text)
         self.entry.setText(self._needs.entry.text())
+        if not self.entry.text() and self._page:
+            self._page = 0  # what was typed is taken: back to what a glance is for
+            self._show_page()
 
-    def _say_need(self) -> None:
-        need = self._needs.need
-        if need is None:
-            return
-        if need.kind in (NeedKind.TICK, NeedKind.CHOICE):
-            _set(self.need_says, self.tr("Its number"))
-            return
-        label = self._measures.say(need.label)
-        if need.kind is NeedKind.TEMPERATURE and self._needs.stirred.isChecked():
-            label = self.tr("{label}: stirred").format(label=label)
-        _set(self.need_says, label)
+    def _record_pressed(self) -> None:
+        if self.entry.text().strip():
+            self._entered(self.entry.text())
+        else:
+            self.focus_entry()
 
-    def _caution_words(self, caution: Caution) -> str:
-        return f"{signal_word(self, caution.word)}: {self._measures.say(caution.bench)}"
+    def _option_pressed(self) -> None:
+        pressed = self.sender()
+        self._needs.answer(str(pressed.property("need")), pressed.property("value"))
 
-    def _say(self) -> None:
-        self.size_button.setText(self.tr("Size of the letters"))
-        self.setAccessibleName(self.tr("Bench view"))
-
-    def _toggle_size(self) -> None:
-        self.sizes.setVisible(not self.sizes.isVisibleTo(self))
-        self._lay()
+    def _take_reading(self) -> None:
+        self._needs.take_reading()
+        self.take_reading(self._needs.entry.text())
 
     def _resized(self, percent: int, px_per_mm: float | None) -> None:
         self.percent, self.ruler = percent, Ruler(px_per_mm)
-        self._lay()
+        self.lay()
         self.sized.emit(percent, px_per_mm)
 
-    def _wanted(self) -> list[QWidget]:
-        state = self._state
-        held = state.phase in (Phase.HOLDING, Phase.HELD)
-        need = self._needs.need
-        unread = bool(look.cautions_unread(state))
-        wanted: list[QWidget] = [self.instruction]
-        if state.current is not None:
-            wanted.append(self.figures)
-        if self.says.text():
-            wanted.append(self.says)
-        asks = need is not None and not unread and state.current is not None
-        if asks and not held and self.options.text():
-            wanted.append(self.options)
-        if state.hot if held else asks:
-            wanted.append(self.field)
-        if self.more_cautions.text():
-            wanted.append(self.more_cautions)
-        if self.trend.text() and look.can_read_temperature(state.step):
-            wanted.append(self.trend)
-        if self.done_when.text():
-            wanted.append(self.done_when)
-        return wanted
+    # -- the pages
 
-    def _lay(self) -> None:
-        """Fonts first, then blocks onto pages by their height at this width."""
-        for words in self.findChildren(BigWords):
-            words.size_for(self.ruler, self.percent)
-        self.danger.size_for(self.ruler, self.percent)
-        font = font_for_capitals(
-            theme_now().font("strong"), self.ruler.px(self, CAPITAL_MM * self.percent / 100)
-        )
-        self.entry.setFont(font)
-        self.bar.set_em(0.55 * self.ruler.px(self, CAPITAL_MM * self.percent / 100) / 0.7)
-        margins = self._box.contentsMargins()
-        width = max(1, self.width() - margins.left() - margins.right())
-        room = self.height() - margins.top() - margins.bottom() - self.turn.sizeHint().height()
-        room -= 2 * self._box.spacing()
-        if self.sizes.isVisibleTo(self):
-            room -= self.sizes.sizeHint().height() + self._box.spacing()
-        if not self.danger.isHidden():
-            room -= self._height(self.danger, width) + self._box.spacing()
-        self._pages = [[]]
-        left = room
-        for block in self._wanted():
-            tall = self._height(block, width) + self._box.spacing()
-            if tall > left and self._pages[-1]:
-                self._pages.append([])
-                left = room
-            self._pages[-1].append(block)
-            left -= tall
-        self._page = min(self._page, len(self._pages) - 1)
-        self._show_page()
+    def _wanted(self) -> tuple[list[Block], list[Block], list[Block]]:
+        """On every page, on the first, and after it; each in the order of its weight."""
+        state = self._state
+        held, need = look.on_hold(state), self._needs.need
+        unread = bool(look.cautions_unread(state)) and not held
+        asks = need is not None and not unread and state.current is not None
+        field: list[Block] = [self.field] if (state.hot if held else asks) else []
+        pinned: list[Block] = [self.alarm] if self.alarm.key else []
+        if self._cautions_shown:
+            pinned.append(self.danger)
+        first: list[Block] = [self.instruction]
+        rest: list[Block] = []
+        if self.says.text():
+            first.append(self.says)
+        if self.figures.has_left or self.figures.has_right:
+            first.append(self.figures)
+        if asks and not held and not self.burst.isHidden():
+            first.append(self.burst_block)
+            rest += self._said(self.burst_says)
+        ticks = need is not None and need.kind in (NeedKind.TICK, NeedKind.CHOICE)
+        # where nothing is hot, what is to be recorded is what the step is about
+        if asks and not held and any(not button.isHidden() for button in self.options.buttons):
+            (first if ticks and not state.hot else rest).append(self.options)
+        (rest if state.hot or ticks else first).extend(field)
+        if not unread:
+            rest += [*self._said(self.outlook), *self._said(self.trend)]
+        rest += self._lines[: max(0, self._cautions_shown - 1)]
+        if not unread:
+            rest += [*self._said(self.done_when), *self._said(self.then)]
+        return pinned, first, rest
 
     @staticmethod
-    def _height(block: QWidget, width: int) -> int:
-        layout = block.layout()
-        if layout is not None and layout.hasHeightForWidth():
-            return layout.totalHeightForWidth(width)
-        tall = block.heightForWidth(width)
-        return tall if tall > 0 else block.sizeHint().height()
+    def _said(words: BigWords) -> list[Block]:
+        return [words] if words.text() else []
+
+    def lay(self) -> None:
+        """Measure, choose pages and letters, show the page that is open."""
+        if not self.isVisible():
+            return  # it is laid out when it is shown
+        margin = 4 * theme_now().space(1)
+        width, height = self.width() - 2 * margin, self.height() - 2 * margin
+        if self.sizes.isVisibleTo(self):
+            tall = self.sizes.tall_at(width)
+            self.sizes.setGeometry(margin, self.height() - margin - tall, width, tall)
+            height -= tall + margin
+        px_per_mm = self.ruler.px(self, 1.0)
+        self.figures.grown = 1.0
+        pinned, first, rest = self._wanted()
+        self._pages = arrange(pinned, first, rest, width, height, px_per_mm, self.percent)
+        if self._pages:
+            self.sizes.show_size(self.percent, self.ruler, self._pages[0].letters.percent)
+        self._page = min(self._page, max(0, len(self._pages) - 1))
+        self._show_page()
 
     def _show_page(self) -> None:
-        here = self._pages[self._page] if self._pages else []
-        for block in self._blocks:
-            block.setVisible(block in here)
-        self.turn.setVisible(len(self._pages) > 1)
-        self.turn.setText(
-            self.tr("Page {page} of {pages}: turn ({key})").format(
-                page=self._page + 1, pages=len(self._pages), key=PAGE_KEY
-            )
-        )
+        page = self.page
+        shown = [] if page is None else [block for block, _ in page.blocks]
+        had = self.focusWidget() if self.isAncestorOf(QApplication.focusWidget() or self) else None
+        for block in self._all():
+            if block not in shown:
+                if had is not None and block.isAncestorOf(had):
+                    self.setFocus(Qt.FocusReason.OtherFocusReason)  # never on to a button that does something
+                block.setVisible(False)
+        if page is not None:
+            self._put(page)
+        if QApplication.focusWidget() is self:
+            self.focus_entry()
+        self.paged.emit(self._page + 1, max(1, len(self._pages)))
+
+    def _all(self) -> list[Block]:
+        """Whatever can stand on a page."""
+        fixed: list[Block] = [self.alarm, self.danger, self.instruction, self.says, self.figures]
+        fixed += [self.burst_block, self.burst_says, self.options, self.field]
+        fixed += [self.outlook, self.trend, self.done_when, self.then]
+        return [*fixed, *self._lines]
+
+    def _put(self, page: FarPage) -> None:
+        """Top to bottom; room that is left makes the digits larger, then the gaps."""
+        margin = 4 * theme_now().space(1)
+        width, letters, left = self.width() - 2 * margin, page.letters, page.left
+        self.figures.dress(letters)
+        blocks = [(block, laid) for block, laid in page.blocks]
+        for at, (block, laid) in enumerate(blocks):
+            # how long a step has been going on need not be larger than it is
+            if block is self.figures and (self.figures.has_right or self.timer.millimetres > CAPITAL_MM):
+                for grown in GROWTH:
+                    self.figures.grown = grown
+                    larger = self.figures.laid(width, letters)
+                    if larger is not None and larger.tall - laid.tall <= 0.7 * left:
+                        left -= larger.tall - laid.tall
+                        blocks[at] = (block, larger)
+                        break
+                else:
+                    self.figures.grown = 1.0
+        gap = letters.gap + min(2 * letters.gap, left // max(1, len(blocks)))
+        y = margin
+        for block, laid in blocks:
+            put(block, QRect(margin, y, width, laid.tall), laid)
+            y += laid.tall + gap
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.lay()
+
+    def _go_to(self, block: Block) -> None:
+        """The page on which this stands."""
+        for at, page in enumerate(self._pages):
+            if any(each is block for each, _ in page.blocks):
+                self._page = at
+        self._show_page()
 
 
-def _set(label: QLabel, words: str) -> None:
-    if label.text() != words:
-        label.setText(words)
+def letters_of(view: FarView) -> Letters:
+    """What the open page is written in."""
+    page = view.page
+    return page.letters if page is not None else Letters(view.ruler.px(view, 1.0), view.percent)

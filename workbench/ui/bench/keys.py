@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from workbench.devices.typed import TypedNumbers, takes_text
 from workbench.ui.bench.press import Press, PressGate
 
-HOLD_KEY, DONE_KEY, FAR_KEY, REST_KEY, MORE_KEY = "F9", "F8", "F4", "F10", "F12"
+HOLD_KEY, DONE_KEY, FAR_KEY, REST_KEY, MORE_KEY, TURN_KEY = "F9", "F8", "F4", "F10", "F12", "F3"
 PRIMARY = Qt.Key.Key_F8
 PLAIN = (Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.KeypadModifier)
 

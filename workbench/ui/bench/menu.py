@@ -29,10 +29,11 @@ from workbench.ui.bench.runner import SessionRunner
 
 
 class BenchMenu(QObject):
-    """form(Form): to be opened in the card; far(): the bench view was asked for."""
+    """form(Form): to be opened in the card; far(), letters(): the bench view or its size was asked for."""
 
     form = Signal(object)
     far = Signal()
+    letters = Signal()
 
     def __init__(
         self,
@@ -55,6 +56,9 @@ class BenchMenu(QObject):
         far = QAction(self.tr("Bench view: large letters"), self)
         far.triggered.connect(self.far)
         self.menu.addAction(far)
+        letters = QAction(self.tr("Bench view: size of the letters"), self)
+        letters.triggered.connect(self.letters)
+        self.menu.addAction(letters)
         for words, call, command in (
             (self.tr("Write a note (N)"), self.note, WriteNote),
             (self.tr("Add more of one thing"), self.add, Add),

@@ -198,6 +198,32 @@ class NeedPanel(QWidget):
             self.entry.setText(text)
             self._entered(text)
 
+    def answer(self, need: str, value: bool | str) -> None:
+        """A tick or an answer was pressed elsewhere."""
+        self.asked.emit(Answer(self._state.step_id, need, value))
+
+    @property
+    def can_probe(self) -> bool:
+        """A practice run, whose thermometer can be looked at."""
+        return self._read is not None
+
+    def stirred_words(self, short: bool = False) -> str:
+        words = self.tr("Stirred ({key})") if short else self.tr("Stirred just before ({key})")
+        return words.format(key=STIRRED_KEY)
+
+    def figure_of(self, need: Need) -> tuple[str, str]:
+        """What the scale should show or how many drops, in few characters, and from where to where is good."""
+        if need.target is None:
+            return "", ""
+        if need.kind is NeedKind.DROPS:
+            return self.target_words(need), ""
+        if need.low is None or need.high is None:
+            return self._write(need, need.target), self.tr("to be weighed")
+        good = self.tr("good from {low} to {high}").format(
+            low=self._write(need, need.low), high=self._write(need, need.high)
+        )
+        return self._write(need, need.target), good
+
     def focus_entry(self) -> None:
         if self._field.isVisibleTo(self):
             self.entry.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -212,7 +238,7 @@ class NeedPanel(QWidget):
     # -- inside
 
     def _say(self) -> None:
-        self.stirred.setText(self.tr("Stirred just before ({key})").format(key=STIRRED_KEY))
+        self.stirred.setText(self.stirred_words())
         self.probe.setText(self.tr("Read the practice thermometer ({key})").format(key=PROBE_KEY))
         self.record.setText(self.tr("Record (Enter)"))
         self.lot.setAccessibleName(self.tr("Lot"))
@@ -329,12 +355,12 @@ class NeedPanel(QWidget):
         if need is None:
             return
         kind = need.kind
-        self.target.say_or_hide(self._target_words(need))
-        self.unit.setText(self._unit(need))
+        self.target.say_or_hide(self.target_words(need))
+        self.unit.setText(self.unit_of(need))
         self.unit.setVisible(bool(self.unit.text()))
         self.entry.take_numbers(kind is not NeedKind.WORDS)
         self.entry.setAccessibleName(self._measures.say(need.label))
-        self.entry.setAccessibleDescription(self._target_words(need))
+        self.entry.setAccessibleDescription(self.target_words(need))
         self.label.say(self._label(need))
         self.stirred.setVisible(kind is NeedKind.TEMPERATURE)
         self.probe.setVisible(kind is NeedKind.TEMPERATURE and self._read is not None)
@@ -365,7 +391,7 @@ class NeedPanel(QWidget):
             self.lot.setCurrentIndex(max(0, self.lot.findData(planned)) or min(1, len(lots)))
         self.lot.setVisible(bool(lots))
 
-    def _target_words(self, need: Need) -> str:
+    def target_words(self, need: Need) -> str:
         if need.kind is NeedKind.DROPS and need.target is not None:
             return self.tr("{count} drops").format(count=self._measures.number(need.target, 0))
         if need.target is None and need.low is None and need.high is None:
@@ -392,7 +418,7 @@ class NeedPanel(QWidget):
             return self._measures.temperature(value)
         return f"{self._measures.number(value, 1)} {need.unit}".strip()
 
-    def _unit(self, need: Need) -> str:
+    def unit_of(self, need: Need) -> str:
         return {
             NeedKind.MASS: self._measures.mass_unit,
             NeedKind.TEMPERATURE: self._measures.temperature_unit,

@@ -14,7 +14,8 @@ from workbench.core.batch.limits import ceiling
 from workbench.core.batch.needs import active_s, timer_left_s, unread_cautions
 from workbench.core.batch.state import BurstPhase, Phase, Reading, Recorded, SessionState, StepMark
 from workbench.core.batch.steps import Guard, Need, NeedKind, Step, StepKind
-from workbench.ui.bench.curve_data import Band, CurveData, Fan, Mark, Point, Tone
+from workbench.ui.bench.curve_data import Band, CurveData, Fan, Mark, Tone
+from workbench.ui.bench.read_points import ReadPoints
 from workbench.ui.bench.temperature_face import TemperatureShown
 
 STIR_S = 20.0  # how long a stir is counted before the reading; common practice, no source
@@ -265,9 +266,6 @@ def curve_of(
     state: SessionState, now_s: float, names: BandNames, spoken: str = "", fan: Fan | None = None
 ) -> CurveData:
     """The curve as it stands: hot steps marked by their number, guards in force as bands."""
-    points = tuple(
-        Point(reading.at_s, state.celsius_of(reading), reading.stirred) for reading in state.readings
-    )
     marks = [
         Mark(each.begun_at_s, str(number))
         for number, each in enumerate(
@@ -277,7 +275,7 @@ def curve_of(
     ]
     if state.scented_at_s is not None:
         marks.append(Mark(state.scented_at_s, names.fragrance))
-    return CurveData(points, bands_of(state, names), tuple(marks), fan, now_s, spoken)
+    return CurveData(ReadPoints(state), bands_of(state, names), tuple(marks), fan, now_s, spoken)
 
 
 def bands_of(state: SessionState, names: BandNames) -> tuple[Band, ...]:

@@ -39,6 +39,8 @@ QLabel[role="chip_CAUTION"] {{ color: {c.caution_text}; background: {c.caution_f
 QLabel[role="chip_NOTICE"] {{ color: {c.notice_text}; background: {c.notice_fill}; font-weight: 700; font-size: {pt("small", 0.85)}; padding: 1px {one}px; }}
 QLineEdit[role="entry"] {{ font-size: {pt("title", 1.1)}; font-weight: 700; padding: {one}px {2 * one}px; }}
 QLineEdit[role="entry"]:focus {{ padding: {one - 1}px {2 * one - 1}px; }}
+QLineEdit[role="entry_big"] {{ font-weight: 700; padding: 0 {2 * one}px; margin: 0; }}
+QPushButton[role="big"] {{ font-weight: 700; padding: 0; margin: 0; }}
 QPushButton[role="hold"] {{
     color: {c.danger_ink}; background: {c.page}; border: 2px solid {c.danger_ink}; font-weight: 700;
     padding: {one}px {4 * one}px;

@@ -102,6 +102,13 @@ class BandBar(QWidget):
             font.setPixelSize(round(self._em))
         return font
 
+    @staticmethod
+    def tall_at(em_px: float) -> int:
+        """The height at this size of letters."""
+        font = theme_now().font("small")
+        font.setPixelSize(max(1, round(em_px)))
+        return round(em_px * 1.4 + QFontMetricsF(font).height())
+
     def show_temperature(self, shown: TemperatureShown, measures: Measures) -> None:
         if (shown, measures) != (self._shown, self._measures):
             self._shown, self._measures = shown, measures

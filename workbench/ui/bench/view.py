@@ -53,6 +53,7 @@ from workbench.ui.bench.metrics import Ruler
 from workbench.ui.bench.press import Press
 from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.bench.sheet import bench_sheet
+from workbench.ui.bench.sparing import Sparing
 from workbench.ui.bench.step_card import StepCard
 from workbench.ui.bench.step_list import StepList
 from workbench.ui.theme import theme_now
@@ -62,6 +63,7 @@ from workbench.ui.writing import Writer
 SIDE_EMS, STRIP_EMS = 52, 76  # from these widths on, steps and curve, and the recipe, stand beside the card
 CURVE_LOOKS = 4  # the curve is redrawn at every fourth look: once a second
 
+_ONLY_READ = {"temperature read"}  # a thermometer may be read faster than anybody looks
 _QUIET = {"alarm raised", "alarm returned", "alarm acknowledged", "clock noticed"}
 
 
@@ -129,7 +131,7 @@ class BenchView(QWidget):
         self._scroller.verticalScrollBar().rangeChanged.connect(self._scrolled)
         near_box.addWidget(self._scroller, 13)
         near_box.addWidget(self.side, 8)
-        self.far = FarView(self._measures, runner.cautions, self.card.needs, self)
+        self.far = FarView(self._measures, runner.cautions, self.card, self)
         self.stack = QStackedWidget(self)
         self.stack.addWidget(near)
         self.stack.addWidget(self.far)
@@ -152,7 +154,7 @@ class BenchView(QWidget):
             self._came,
             self._digit,
             {
-                Qt.Key.Key_F2: self.card.needs.take_reading,
+                Qt.Key.Key_F2: self.take_reading,
                 Qt.Key.Key_F3: self.far.turn_page,
                 Qt.Key.Key_F4: self.toggle_far,
                 Qt.Key.Key_F5: self.card.press_burst,
@@ -178,6 +180,7 @@ class BenchView(QWidget):
         self.foot.rest.clicked.connect(self.toggle_rest)
         self.menu.form.connect(self._open)
         self.menu.far.connect(self.toggle_far)
+        self.menu.letters.connect(self._letters)
         self.card.asked.connect(self.send)
         self.card.set_aside.connect(self.menu.set_aside)
         self.card.correct.connect(self.menu.correction)
@@ -187,6 +190,10 @@ class BenchView(QWidget):
         self.far.entry.key_seen.connect(self.keys.other)
         self.far.sized.connect(self.sized)
         self.alarms.seen.connect(self._seen)
+        self.alarms.pulsed.connect(self.far.alarm.pulse)
+        self.far.alarm.seen.connect(self._seen)
+        self.far.paged.connect(self._paged)
+        self.foot.turn.clicked.connect(self.far.turn_page)
         runner.changed.connect(self._changed)
         runner.danger.connect(self._danger)
         runner.refused.connect(self._refused)
@@ -194,6 +201,7 @@ class BenchView(QWidget):
         runner.ticked.connect(self._ticked)
 
         self.ahead = LookAhead(self.facts, self._sound, self._speech, self)
+        self._sparing = Sparing(self.show_state, self)
         self.far.set_size(bench_percent, self._ruler.px_per_mm)
         self._dress()
         self._say()
@@ -209,12 +217,14 @@ class BenchView(QWidget):
 
     def show_state(self) -> None:
         state, now_s = self.runner.state, self.runner.now_s()
+        if state.phase.over:
+            self.show_far(False)  # nothing is hot any more: what came of it is read from near
         self.card.show_state(state, now_s, self._measures)
         self.far.show_state(state, now_s, self._measures)
         self.steps.show_state(state, self._measures)
         self.recipe_strip.show_state(state, self._measures)
         self._show_alarms()
-        self.card.show_outlook(self.ahead.look(state, now_s))
+        self._show_outlook(state, now_s)
         self._show_curve(state, now_s)
         self._show_buttons(state)
         if state.phase.live:
@@ -229,6 +239,7 @@ class BenchView(QWidget):
             {each.key: each for each in self.runner.rules.alarms},
             self._measures,
         )
+        self.far.show_alarms(self.alarms.shown)
 
     @property
     def is_far(self) -> bool:
@@ -241,7 +252,7 @@ class BenchView(QWidget):
         if on == self.is_far:
             return
         self.stack.setCurrentIndex(1 if on else 0)
-        self.alarms.set_bench(on, self.far.ruler, self.far.percent)
+        self.alarms.set_away(on, self.far.ruler)
         self._say()
         self._arrange()
         self.show_state()
@@ -251,6 +262,12 @@ class BenchView(QWidget):
     def offer_readings(self, read: Callable[[bool], float]) -> None:
         """A practice run: the field can be filled from the simulated thermometer."""
         self.card.needs.offer_readings(read)
+
+    def take_reading(self) -> None:
+        """A practice run: what its thermometer shows, in the field that is in sight."""
+        self.card.needs.take_reading()
+        if self.is_far and self.card.needs.can_probe:
+            self.far.take_reading(self.card.needs.entry.text())
 
     def send(self, command: Command) -> None:
         if self.runner.send(command) is None:
@@ -333,7 +350,11 @@ class BenchView(QWidget):
         if kinds & {"step begun", "hold asked", "held", "went on"} or kinds - _QUIET:
             self._finish_asked = ""
             self._tell("")
-        self.show_state()
+        if kinds <= _ONLY_READ:
+            self._sparing.ask()
+        else:
+            self._sparing.stop()
+            self.show_state()
         step = state.step
         if "step begun" in kinds:
             self._scroller.verticalScrollBar().setValue(0)
@@ -381,9 +402,13 @@ class BenchView(QWidget):
     def show_ahead(self) -> None:
         """The look ahead and the curve, as they stand now."""
         state, now_s = self.runner.state, self.runner.now_s()
-        self.card.show_outlook(self.ahead.look(state, now_s))
+        self._show_outlook(state, now_s)
         if not self.is_far:
             self._show_curve(state, now_s)
+
+    def _show_outlook(self, state: SessionState, now_s: float) -> None:
+        self.card.show_outlook(self.ahead.look(state, now_s))
+        self.far.show_outlook(self.card.outlook.text())
 
     def _show_curve(self, state: SessionState, now_s: float) -> None:
         names = band_names(self)
@@ -399,6 +424,15 @@ class BenchView(QWidget):
     def _show_buttons(self, state: SessionState) -> None:
         self.foot.show_state(state, self._more_to_read)
         self.menu.show_state(state)
+
+    def _paged(self, page: int, pages: int) -> None:
+        self.foot.show_pages(page, pages, self.is_far)
+        if look.cautions_unread(self.runner.state):
+            self.foot.show_state(self.runner.state, self._more_to_read)
+
+    def _letters(self) -> None:
+        self.show_far(True)
+        self.far.toggle_size()
 
     def _measures_now(self) -> Measures:
         return self._measures
@@ -498,4 +532,5 @@ class BenchView(QWidget):
         self._speech.hush()
         self._awake.release()
         self.runner.stop_looking()
+        self._sparing.stop()
         self.keys.watch(None)
