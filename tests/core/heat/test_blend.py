@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from io import StringIO
 from statistics import median
 
 import numpy as np
@@ -9,9 +10,12 @@ import pytest
 from chemicals.solubility import solubility_eutectic
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.console import Console
 
+from tests.goals import gels
 from tests.goals.cupboard import CUPBOARD, figure
 from workbench.core.catalogue.model import Confidence, Material, MaterialKind, Span
+from workbench.core.heat import known
 from workbench.core.heat.blend import Blend, Firmness, liquidus_c, set_point_c
 from workbench.core.heat.dissolving import ideal_liquidus_c, ingredients
 from workbench.core.recipe.composition import Composition
@@ -31,28 +35,32 @@ def test_the_ideal_liquidus_agrees_with_an_independent_library() -> None:
     assert celsius == pytest.approx(54.0, abs=0.05)
 
 
-# Hwang et al., JAOCS 89 (2012) 639, abstract: sunflower wax in soybean oil melts at about these.  Not
-# independent: `known.ABOVE_IDEAL_K` is half of what these two lie above the ideal line, which alone is 4.6
-# and 3.7 K low (median 4.2 K).  No other published series could be had.
-HWANG = (("sunflower_wax", 0.5, 47.0), ("sunflower_wax", 10.0, 65.0))
-# Ogutcu & Yilmaz 2014, hazelnut and olive oil, recalled and not verified: beeswax 3 to 10 % near 45 to 52 °C.
-RECALLED = (("beeswax", 3.0, 45.0), ("beeswax", 10.0, 52.0))
+def test_published_gels_and_what_each_row_is_worth() -> None:
+    # The goal is a median of at most 4 K.  The table is printed by `python -m tests.goals.gels`.
+    found = gels.medians()
+    assert all(gel.fitted for gel in gels.PUBLISHED)  # whoever adds a row that is not fitted: score it apart
+    # The raw law, which knows nothing of these rows, misses the goal by 0.14 K: stated, not hidden.
+    assert found.raw_k == pytest.approx(4.14, abs=0.02)
+    # With the correction that the other row alone gives, and as in use (fitted, so no proof).
+    assert found.left_out_k <= gels.GOAL_K
+    assert found.corrected_k <= gels.GOAL_K
+    assert max(abs(gel.corrected_c - gel.seen_c) for gel in gels.PUBLISHED) <= 3.0
 
 
-def test_published_gels_in_the_median_within_4_k(capsys: pytest.CaptureFixture[str]) -> None:
-    errors = []
-    rows = []
-    for wax, percent, seen in (*HWANG, *RECALLED):
-        said = "recalled" if wax == "beeswax" else "published"
-        celsius = liquidus_c(mixed(**{wax: percent, "sunflower": 100 - percent}), CUPBOARD).celsius
-        assert celsius is not None
-        errors.append(abs(celsius - seen))
-        rows.append(f"{wax:15} {percent:5.1f} %  {said:9} {seen:5.1f}  computed {celsius:5.1f}")
-    print("\n".join(rows))
-    assert len(capsys.readouterr().out.splitlines()) == 4
-    assert median(errors[:2]) <= 4.0  # the published ones alone
-    assert median(errors) <= 4.0
-    assert max(errors) <= 6.0
+def test_the_correction_is_half_of_what_the_published_rows_lie_above_the_ideal_line() -> None:
+    gaps = [gel.seen_c - gel.ideal_c for gel in gels.PUBLISHED]
+    assert known.ABOVE_IDEAL_K.value == pytest.approx(gels.HALF * median(gaps), abs=0.15)
+    assert "Hwang" in known.ABOVE_IDEAL_K.source
+
+
+def test_the_table_says_which_rows_were_fitted() -> None:
+    console = Console(width=120, record=True, file=StringIO())
+    gels.show(console)
+    text = console.export_text()
+    assert text.count("published, fitted to") == len(gels.PUBLISHED)
+    assert text.count("recalled, no evidence") == len(gels.RECALLED)
+    assert "misses the goal by 0.1" in text
+    assert "not independent" in text
 
 
 def test_the_higher_of_two_waxes_counts() -> None:
