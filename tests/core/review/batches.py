@@ -10,6 +10,7 @@ from typing import Any
 from workbench.core.batch import commands as ask
 from workbench.core.batch.record import SUMMARY_FORM, SessionSummary
 from workbench.core.batch.state import SessionState
+from workbench.core.batch.steps import Guard
 from workbench.core.review.past import PastRow, row_of
 from workbench.store.sessions import SessionEntry
 from workbench.testing import Maker, begin, sample_plan
@@ -102,12 +103,18 @@ def led(
     maker.send(ask.Answer("spoon", "firmness", spoon))
     if add is not None:
         maker.send(ask.Add("spoon", add[0], add[1], f"{add[1]}", "spoon"))
+    maker.fill()
+    maker.send(ask.FinishStep("spoon", sure=True))
     maker.go_to("add" if scented else "pour:1")
     if cool_to_c is not None:
         while maker.jug_c > cool_to_c:
             maker.wait(60.0)
             maker.jug_c -= 60.0 * cooling_k_s
             maker.read()
+    maker.go_to("pour:1")
+    floor_c = maker.state.temperatures.pour_floor_c
+    if floor_c is not None and maker.jug_c < floor_c + 3.0:
+        maker.send(ask.SetAside("pour:1", Guard.POUR_FLOOR, "it still flows"))
     if note:
         maker.send(ask.WriteNote(note))
     maker.go_to_end()

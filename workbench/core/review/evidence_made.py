@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from workbench.core.batch.made import composition_made
-from workbench.core.batch.steps import StepKind
 from workbench.core.catalogue.model import MaterialKind, Note
 from workbench.core.heat.blend import FIRMNESS_FROM, Blend, Firmness, beeswax_equivalent_percent
 from workbench.core.review.case import SCENT, Case, Evidence, Finding, rising
@@ -153,24 +152,21 @@ def spoon_hard(case: Case) -> Finding:
 
 
 def _spoon(case: Case, wanted: str) -> Finding:
-    """What the cold spoon said last, and whether anything was added after it."""
-    answered = [
-        each.recorded[FIRMNESS]
-        for each in case.state.steps
-        if each.step.kind is StepKind.COLD_SPOON and FIRMNESS in each.recorded
-    ]
-    if not answered:
+    """What the cold spoon said: last of all, and before something was added for it."""
+    said = [str(each.value) for each in case.state.entries if each.need == FIRMNESS]
+    if not said:
         return Finding()
-    said = str(answered[-1].value)
-    if said != wanted:
-        return Finding(0.0, say("The cold spoon was found “{answer}”.", answer=say(said)))
-    added = [each for each in case.state.entries if each.kind == "added" and each.at_s >= answered[-1].at_s]
-    if added:
+    last = say(said[-1])
+    if said[-1] == wanted:
+        return Finding(1.0, say("The cold spoon was “{answer}” to the last.", answer=last))
+    if wanted in said:
         return Finding(
             0.3,
-            say("The cold spoon was found “{answer}”, and something was added for it.", answer=say(said)),
+            say(
+                "The cold spoon was “{first}” at first and “{last}” in the end.", first=say(wanted), last=last
+            ),
         )
-    return Finding(1.0, say("The cold spoon was found “{answer}”, and nothing was added.", answer=say(said)))
+    return Finding(0.0, say("The cold spoon was “{answer}”.", answer=last))
 
 
 def worn_at_once(case: Case) -> Finding:
