@@ -23,7 +23,6 @@ from rich.console import Console
 from rich.progress import Progress
 from rich.table import Table
 
-from tests.goals.cupboard import CUPBOARD
 from tests.goals.pots import Pot, cool
 from tests.goals.scoring import mean, median, readings_of, with_error
 from workbench.core.catalogue.shelf import Lesson, Vessel
@@ -170,14 +169,18 @@ def gains(rows: Sequence[Asked]) -> str:
     for moment in MOMENTS:
         plain = {row.family: row.relative for row in rows if row.moment == moment and row.batches == 0}
         for batches in TAUGHT_BY[1:]:
-            known = {row.family: row.relative for row in rows if row.moment == moment and row.batches == batches}
+            known = {
+                row.family: row.relative for row in rows if row.moment == moment and row.batches == batches
+            }
             pairs = np.array([(known[key], plain[key]) for key in plain if key in known])
             if not len(pairs):
                 continue
             picks = [pairs[rng.integers(0, len(pairs), len(pairs))] for _ in range(200)]
             ratio = float(pairs[:, 0].mean() / pairs[:, 1].mean())
             spread = float(np.std([pick[:, 0].mean() / pick[:, 1].mean() for pick in picks]))
-            lines.append(f"{moment}, mean error with {batches} over that with none: {ratio:.2f} ± {spread:.2f}")
+            lines.append(
+                f"{moment}, mean error with {batches} over that with none: {ratio:.2f} ± {spread:.2f}"
+            )
     return "\n".join(lines)  # fmt: skip
 
 

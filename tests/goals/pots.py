@@ -6,7 +6,7 @@ beside everything it is not (the true mean temperature, the true set point).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -73,8 +73,34 @@ class _Drawn:
     draught: float = 1.0
 
 
-def _draw(seed: int, family: int | None) -> _Drawn:
-    """One pot.  Pots of one `family` share recipe and vessel and differ in everything else."""
+def at_home(conditions: Conditions, family: int, rng: np.random.Generator) -> tuple[Conditions, float]:
+    """The same day in a family's own kitchen, and the true wall of its jug over the handbook's.
+
+    The jug keeps its rim and wall, the counter stays, and half of the spread in draughts is the kitchen's.
+    """
+    own = np.random.default_rng([family, 80])
+    home = draw(own)
+    half = 0.15 / np.sqrt(2)
+    level = float(np.exp(own.normal(0, half) + rng.normal(0, half)))
+    base = home.base_w_m2_k * float(np.exp(rng.normal(0, 0.1)))
+    return (
+        replace(
+            conditions,
+            collar=home.collar,
+            fin=home.fin,
+            base_w_m2_k=base,
+            table_j_m2_k=home.table_j_m2_k,
+            draught_level=level,
+        ),
+        float(np.exp(own.normal(0, 0.15))),
+    )
+
+
+def _draw(seed: int, family: int | None, *, home: bool = False) -> _Drawn:
+    """One pot.  Pots of one `family` share recipe and vessel and differ in everything else.
+
+    `home`: they share their kitchen, too.
+    """
     rng = np.random.default_rng([seed, 77])
     shared = rng if family is None else np.random.default_rng([family, 78])
     wax = float(shared.uniform(12, 32))
@@ -96,6 +122,9 @@ def _draw(seed: int, family: int | None) -> _Drawn:
     )
     resolution = float(rng.choice([0.1, 0.5, 1.0]))
     conditions = draw(rng, resolution_k=resolution)
+    wall = 0.0
+    if home and family is not None:
+        conditions, wall = at_home(conditions, family, rng)
     set_c = true_set_point_c(composition, CUPBOARD, conditions)
     assert set_c is not None
     start = float(rng.uniform(74, 90))
@@ -104,7 +133,7 @@ def _draw(seed: int, family: int | None) -> _Drawn:
     volume = mass / float(matter.density_kg_m3[0]) * 1000
     # the true wall is not quite the handbook's
     shape = true_shape(jug(vessel, volume), conditions)
-    shape.wall_j_m2_k *= float(np.exp(rng.normal(0, 0.15)))
+    shape.wall_j_m2_k *= wall or float(np.exp(rng.normal(0, 0.15)))
     body = Bodies(matter, shape, np.array([start]))
     body.table_c = np.array([conditions.room_c])
     return _Drawn(
@@ -121,9 +150,13 @@ def _draw(seed: int, family: int | None) -> _Drawn:
     )
 
 
-def cool(seeds: list[int], *, stirred: bool = True, families: list[int] | None = None) -> list[Pot]:
+def cool(
+    seeds: list[int], *, stirred: bool = True, families: list[int] | None = None, home: bool = False
+) -> list[Pot]:
     """Let pots cool until all have set; about 2 s per simulated quarter of an hour for 100 pots."""
-    drawn = [_draw(seed, None if families is None else families[at]) for at, seed in enumerate(seeds)]
+    drawn = [
+        _draw(seed, None if families is None else families[at], home=home) for at, seed in enumerate(seeds)
+    ]
     bodies = drawn[0].body
     for one in drawn[1:]:
         bodies = joined(bodies, one.body)

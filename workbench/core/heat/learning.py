@@ -26,27 +26,36 @@ HALF_AFTER_DAYS = 730.0  # a lesson of two years ago counts half; judged
 TOLD_NOTHING = 0.05  # a fit that narrowed its prior by less than this share of precision taught nothing
 STUDENT = 4.0
 ROUNDS = 25
+WORTH = 4.0  # lessons that the usual scatter between batches counts for
+LEAST_DIFFERS, MOST_DIFFERS = 0.5, 2.0  # of the usual
+LEAST_SD = 0.15  # of the usual scatter: no number of batches makes a thing known for certain
 MOST_LESSONS = 30  # of one thing and quantity; older ones weigh next to nothing
 
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """How one quantity is learned: belief before any batch, what one fit started from, what batches differ by."""
+    """How one quantity is learned.
+
+    `mean`, `sd`: what is believed of the thing's own value before any batch.  `fit_mean`, `fit_sd`: what
+    the fit of one batch starts from.  `differs`: sd from batch to batch before batches tell.  `allowed`:
+    how much of that the reader of the belief adds by itself.
+    """
 
     mean: float
     sd: float
     fit_mean: float
     fit_sd: float
     differs: float
+    allowed: float
 
 
-# The fits' own priors stand beside their models; what a vessel keeps of them is judged to be the larger part.
+# The fits' own priors stand beside their models; what of them is the vessel's own is judged.
 QUANTITIES = {
-    LOSS: Quantity(0.0, 0.18, 0.0, 0.22, BATCH_SD),
-    BASE: Quantity(0.0, 0.6, 0.0, 0.7, 0.35),
-    CONTACT: Quantity(0.0, 0.27, 0.0, 0.30, BATCH_SD),
-    STOVE: Quantity(0.0, 0.23, 0.0, 0.25, 0.10),
-    SHARE_TAKEN: Quantity(-0.9486, 0.5477, -0.9486, 0.5477, 0.15),
+    LOSS: Quantity(0.0, 0.13, 0.0, 0.22, BATCH_SD, BATCH_SD),
+    BASE: Quantity(0.0, 0.5, 0.0, 0.7, 0.5, 0.0),
+    CONTACT: Quantity(0.0, 0.27, 0.0, 0.30, BATCH_SD, BATCH_SD),
+    STOVE: Quantity(0.0, 0.23, 0.0, 0.25, 0.10, 0.10),
+    SHARE_TAKEN: Quantity(-0.9486, 0.53, -0.9486, 0.5477, 0.15, 0.0),
 }
 
 
@@ -68,30 +77,49 @@ def age_weight(day: date, today: date) -> float:
 def combined(lessons: Sequence[Lesson], today: date) -> Learned | None:
     """One belief from the lessons of one quantity; None without any.
 
-    The mean of a normal prior and Student observations by reweighting; `sd` of the thing's own value, not
-    of the next batch.
+    The mean of a normal prior and Student observations by reweighting.  How much batches differ is learned
+    with it: a jug that stands elsewhere each time stays uncertain.  `sd`: of the thing's own value, and of
+    whatever the next batch may differ by over what its reader allows for.
     """
     if not lessons:
         return None
     what = lessons[0].what
-    known = QUANTITIES.get(what)
     values = [each.value for each in lessons]
-    if known is None:  # a drop: no belief before it was weighed
-        differs, prior, mean = 0.05 * _middle(values), 0.0, _middle(values)
-    else:
-        differs, prior, mean = known.differs, known.sd**-2, known.mean
+    known = QUANTITIES.get(what) or _of_drops(values)
+    prior = known.sd**-2
     weights = [each.weight * age_weight(each.day, today) for each in lessons]
-    spread = [math.hypot(each.sd, differs) for each in lessons]
-    at = _middle([mean, *values] if prior else values)
-    total = prior
+    at, differs, total = _middle([known.mean, *values]), known.differs, prior
     for _ in range(ROUNDS):
-        pull = [
-            weight * min(1.0, (STUDENT + 1) / (STUDENT + ((value - at) / sd) ** 2)) / sd**2
+        spread = [math.hypot(each.sd, differs) for each in lessons]
+        trust = [
+            weight * min(1.0, (STUDENT + 1) / (STUDENT + ((value - at) / sd) ** 2))
             for weight, value, sd in zip(weights, values, spread, strict=True)
         ]
-        total = prior + sum(pull)
-        at = (prior * mean + sum(p * v for p, v in zip(pull, values, strict=True))) / total
-    return Learned(what=what, value=at, sd=total**-0.5, batches=len(lessons))
+        total = prior + sum(t / sd**2 for t, sd in zip(trust, spread, strict=True))
+        pulled = sum(t * value / sd**2 for t, value, sd in zip(trust, values, spread, strict=True))
+        at = (prior * known.mean + pulled) / total
+        differs = _differing(known.differs, values, lessons, trust, at)
+    over = max(1 / total + differs**2 - known.allowed**2, (LEAST_SD * known.differs) ** 2)
+    return Learned(what=what, value=at, sd=math.sqrt(over), batches=len(lessons))
+
+
+def _differing(
+    usual: float, values: Sequence[float], lessons: Sequence[Lesson], trust: Sequence[float], at: float
+) -> float:
+    """What batches of this thing differ by, from the usual and from how the lessons scatter beyond their sd."""
+    beyond = sum(
+        t * ((value - at) ** 2 - each.sd**2) for t, value, each in zip(trust, values, lessons, strict=True)
+    )
+    # one degree of freedom went into the mean
+    told = max(sum(trust) - 1.0, 0.0)
+    variance = (WORTH * usual**2 + max(beyond, 0.0)) / (WORTH + told)
+    return min(max(math.sqrt(variance), LEAST_DIFFERS * usual), MOST_DIFFERS * usual)
+
+
+def _of_drops(values: Sequence[float]) -> Quantity:
+    """Nothing is believed of a drop before it was weighed; two counts of one bottle differ by a twentieth."""
+    middle = _middle(values)
+    return Quantity(middle, 100 * middle, middle, 100 * middle, 0.05 * middle, 0.05 * middle)
 
 
 def _middle(values: Sequence[float]) -> float:

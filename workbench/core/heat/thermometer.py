@@ -19,6 +19,7 @@ STANDARD_PA = 101_325.0
 ICE_POINT_C = 0.0
 WEATHER_K = 0.8  # what the weather does to the boiling point where only the height is known
 FAR_OFF_K = 5.0
+UNLIKE_K = 2.0  # judged: a sound probe is off by nearly the same at both ends
 
 _CRITICAL_K = 647.096
 _CRITICAL_PA = 22.064e6
@@ -69,6 +70,7 @@ class ProbeCheck:
     slope: float
     sd_k: float
     says: str
+    warns: tuple[str, ...] = ()
 
     def corrected_c(self, raw_c: float) -> float:
         return self.slope * raw_c + self.offset_k
@@ -100,6 +102,18 @@ def check_probe(
                     true=Degrees(true),
                 )
             )
+    warns: tuple[str, ...] = ()
+    if ice_c is not None and boiling_c is not None:
+        off_ice, off_boil = ice_c - ICE_POINT_C, boiling_c - boils
+        if abs(off_boil - off_ice) > UNLIKE_K:
+            warns = (
+                say(
+                    "The two do not fit: it is off by {ice} in ice and by {boil} at the boil. Repeat both; if it "
+                    "comes out like this again, the probe is broken. Use another one.",
+                    ice=Kelvins(off_ice),
+                    boil=Kelvins(off_boil),
+                ),
+            )
     reading = math.hypot(0.15, resolution_k / math.sqrt(12))
     weather = 0.1 if pressure_hpa is not None else WEATHER_K / 2
     if ice_c is not None and boiling_c is not None:
@@ -118,9 +132,11 @@ def check_probe(
         slope,
         sd,
         say(
-            "Water boils at {boils} at your place. Around 60 °C this probe is corrected by {by}, good to {sd}.",
+            "Water boils at {boils} at your place. Around {warm} this probe is corrected by {by}, good to {sd}.",
             boils=Degrees(boils),
+            warm=Degrees(60.0, 0),
             by=Kelvins(at_60),
             sd=Kelvins(1.28 * sd),
         ),
+        warns,
     )

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from workbench.core.catalogue.model import Row
+from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.change import make
 from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
@@ -16,6 +17,7 @@ from workbench.ui.editor.model import sentence_of
 from workbench.ui.editor.panel import Form
 from workbench.ui.shelf.fields import FieldEditor, FieldKind
 from workbench.ui.shelf.kinds import ShelfKind, kinds
+from workbench.ui.shelf.measuring import Measuring
 from workbench.ui.widgets.basic import Panel, Words, button, column, row
 
 KeepRows = Callable[[str, tuple[Row, ...]], str]  # attribute, rows -> "" or why not
@@ -25,7 +27,12 @@ class RowsPage(Panel):
     """One kind of thing on the shelf."""
 
     def __init__(
-        self, context: Context, attribute: str, keep: KeepRows, parent: QWidget | None = None
+        self,
+        context: Context,
+        attribute: str,
+        keep: KeepRows,
+        keep_shelf: Callable[[Shelf], str] | None = None,
+        parent: QWidget | None = None,
     ) -> None:
         self._context, self._attribute, self._keep = context, attribute, keep
         kind = self._kind()
@@ -54,8 +61,13 @@ class RowsPage(Panel):
                 self._labels.append(self.form.add(spec.name, holder, editor.focus))
         self.fault = Words("", "error")
         self.fault.hide()
+        self.measuring = Measuring(context, attribute, keep_shelf) if keep_shelf is not None else None
         self.form_holder = QWidget()
-        self.form_holder.setLayout(column(self.form, self.fault, row(self.remove, 1), gap=3))
+        inside = column(self.form, self.fault, gap=3)
+        if self.measuring is not None:
+            inside.addWidget(self.measuring)
+        inside.addLayout(row(self.remove, 1))
+        self.form_holder.setLayout(inside)
         self.body.addWidget(self.list)
         self.body.addWidget(self.empty)
         self.body.addLayout(row(self.add, 1))
@@ -96,6 +108,8 @@ class RowsPage(Panel):
         if not 0 <= at < len(rows):
             return
         one = rows[at]
+        if self.measuring is not None:
+            self.measuring.show_row(one)
         for editor, label in zip(self._editors, self._labels, strict=True):
             editor.show_value(getattr(one, editor.spec.key))
             shown = editor.spec.only_if is None or editor.spec.only_if(one)

@@ -6,11 +6,13 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QListWidget, QStackedWidget, QWidget
 
 from workbench.core.catalogue.model import Confidence, Figure, Place
 from workbench.core.catalogue.shelf import Shelf, StoveKind
 from workbench.core.recipe.change import make
+from workbench.core.review.learned import STOVE_ABOUT
 from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
 from workbench.ui.editor.model import sentence_of
@@ -18,8 +20,10 @@ from workbench.ui.editor.panel import Form
 from workbench.ui.shelf.fields import FieldEditor, FieldKind, FieldSpec
 from workbench.ui.shelf.forms import RowsPage
 from workbench.ui.shelf.kinds import kinds
+from workbench.ui.shelf.learned_box import LearnedBox
 from workbench.ui.shelf.materials import MaterialsPage
 from workbench.ui.shelf.papers import PapersPage
+from workbench.ui.shelf.past import LessonsBar, Past
 from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Panel, Scroller, Words, column, page, row
 from workbench.ui.widgets.number import commit_all
@@ -47,8 +51,10 @@ class KitchenPage(Panel):
             self._editors.append(editor)
             holder = row(editor.widget, 1)
             form.add(spec.name, holder, editor.focus)
+        self.learned = LearnedBox(context, keep)
         self.body.addLayout(form)
         self.body.addWidget(self.fault)
+        self.body.addWidget(self.learned)
         self.body.addStretch(1)
         self.show_rows()
 
@@ -72,6 +78,7 @@ class KitchenPage(Panel):
         for editor in self._editors:
             value: Any = getattr(shelf, editor.spec.key)
             editor.show_value(value.value if isinstance(value, Figure | StoveKind | Place) else value)
+        self.learned.show_about(STOVE_ABOUT)
 
     def _settled(self, value: object) -> None:
         editor = self.sender()
@@ -91,9 +98,15 @@ class KitchenPage(Panel):
 
 
 class ShelfPage(QWidget):
-    """`keep` saves a shelf and answers with "" or why not."""
+    """`keep` saves a shelf and answers with "" or why not; `past` are the batches there is to learn from."""
 
-    def __init__(self, context: Context, keep: Callable[[Shelf], str], parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        context: Context,
+        keep: Callable[[Shelf], str],
+        past: Past | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
         self._context, self._keep = context, keep
         as_role(self, "page")
@@ -105,7 +118,7 @@ class ShelfPage(QWidget):
         self.pages: dict[str, Any] = {}
         self._add("materials", MaterialsPage(context, self._keep_rows))
         for kind in kinds(context):
-            self._add(kind.attribute, RowsPage(context, kind.attribute, self._keep_rows))
+            self._add(kind.attribute, RowsPage(context, kind.attribute, self._keep_rows, self._keep_shelf))
         self._add("certificates", PapersPage(context, self._keep_rows))
         self._add("kitchen", KitchenPage(context, self._keep_shelf))
         self.sections.currentRowChanged.connect(self._choose)
@@ -115,7 +128,10 @@ class ShelfPage(QWidget):
         left.setContentsMargins(6 * GRID_PX, 6 * GRID_PX, 0, 6 * GRID_PX)
         self._left = QWidget()
         self._left.setLayout(left)
-        whole = row(self._left, self.stack, gap=0)
+        self.lessons = LessonsBar(context, past, self._keep_shelf)
+        right = column(self.lessons, self.stack, gap=0)
+        right.setStretch(1, 1)
+        whole = row(self._left, right, gap=0)
         whole.setStretch(1, 1)
         self.setLayout(whole)
         self._measure()
@@ -136,8 +152,22 @@ class ShelfPage(QWidget):
         if event.type() is QEvent.Type.FontChange and hasattr(self, "_left"):
             self._measure()
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not event.spontaneous():
+            self.lessons.look()
+
     def choose(self, key: str) -> None:
         self.sections.setCurrentRow(list(self.pages).index(key))
+
+    def test_oven(self, oven: str) -> None:
+        """Lead through the water test of a microwave."""
+        self.choose("microwaves")
+        panel = self.pages["microwaves"]
+        keys = [one.key for one in self._context.shelf.microwaves]
+        if oven in keys:
+            panel.show_rows(keys.index(oven))
+            panel.measuring.measure()
 
     def show_shelf(self) -> None:
         for panel in self.pages.values():
