@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from tests.core.batch.bench import Bench
 from tests.core.review.batches import FIRST, led
 from workbench.core.batch.state import Aside, SessionState
 from workbench.core.batch.steps import Guard
@@ -260,8 +261,6 @@ def test_a_material_that_has_left_the_shelf_does_not_stop_it() -> None:
 
 
 def test_a_batch_given_up_at_once_makes_every_evidence_silent_or_against() -> None:
-    from tests.core.batch.bench import Bench
-
     state = Bench.at("weigh:beeswax").state
     for name, evidence in EVIDENCE.items():
         found = evidence(case(state))
