@@ -48,4 +48,14 @@
    </translation>
   </message>
  </context>
+ <context>
+  <name>StepsPage</name>
+  <message numerus="yes">
+   <source>%n steps</source>
+   <translation>
+    <numerusform>%n step</numerusform>
+    <numerusform>%n steps</numerusform>
+   </translation>
+  </message>
+ </context>
 </TS>

@@ -348,11 +348,12 @@ class House(QObject):
             self.history.show_list()  # what was being read belongs to the other project
         self.window.strip.name.say(sample_name(project.path))
         self.window.setWindowTitle(self.tr("{project} – Balmbook").format(project=project.name))
+        # before anything is shown anew: the trials that are in front belong to the project that was closed
+        self.workplace.answers.furnish_scent(TrialsOfProject(project), self.recipes.earlier)
         try:
             self.context.take_shelf(project.shelf())
         except Trouble as trouble:
             self.window.tell_trouble(trouble)
-        self.workplace.answers.furnish_scent(TrialsOfProject(project), self.recipes.earlier)
         self._lock_or_free()
         self.recipes.open_first()
         self.batches.plan()

@@ -146,8 +146,11 @@ class AnswersPage(QWidget):
                 cost=w.money(cost.amount, cost.currency), allergens=allergens
             )
         )
-        if t.open is False and "remedies" not in model.results:
-            self.stove.show_remedies((), True)
+        if t.open is False:
+            if "remedies" in model.results:
+                self._show_remedies()
+            else:
+                self.stove.show_remedies((), True)
 
     def show_plan(self, plan: Plan | None, why_not: str = "", startable: bool = True) -> None:
         """The steps as they would be, or why there are none; `why_not` also says why it may not start."""
@@ -160,9 +163,7 @@ class AnswersPage(QWidget):
             self.make.setEnabled(False)
             self.practise.setEnabled(False)
             return
-        self.cards.cards["steps"].answer_with(
-            self.tr("%n steps to the finished tins", "", len(plan.steps))
-        )
+        self.cards.cards["steps"].answer_with(self.tr("%n steps to the finished tins", "", len(plan.steps)))
         if self.stack.currentWidget() is self._pages["steps"]:
             self.steps.show_plan(plan, w)
         self.why_not.say_or_hide(why_not)
@@ -202,8 +203,10 @@ class AnswersPage(QWidget):
             if isinstance(held, Glance):
                 self.cards.cards["scent"].answer_with(glance_words(self, held))
             return
-        if what != "remedies":
-            return
+        if what == "remedies":
+            self._show_remedies()
+
+    def _show_remedies(self) -> None:
         held = self.model.results["remedies"]
         self._remedies = held if isinstance(held, tuple) else ()
         w = self.model.context.writer

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from workbench.core.batch.plan import Plan
+from workbench.core.batch.words import sentence_of
 from workbench.core.wording import Duration
 from workbench.ui.context import Context
 from workbench.ui.editor.times_panel import TimesPanel
@@ -64,13 +65,13 @@ class StepsPage(QWidget):
             return
         self._shown = key
         clear(self.grid)
-        self.head.say(self.tr("{count} steps").format(count=len(plan.steps)))
+        self.head.say(self.tr("%n steps", "", len(plan.steps)))
         self.remark.say_or_hide("")
         for number, step in enumerate(plan.steps, start=1):
             top = Qt.AlignmentFlag.AlignTop
             order = figure(str(number), "muted")
-            title = Words(w.sentence(step.title), "strong")
-            what = Words(w.sentence(step.instruction), "body")
+            title = Words(w.sentence(sentence_of(step, "title")), "strong")
+            what = Words(w.sentence(sentence_of(step, "instruction")), "body")
             words = QWidget()
             words.setLayout(column(title, what, gap=0))
             side = []

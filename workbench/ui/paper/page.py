@@ -105,7 +105,7 @@ class PaperPage(QWidget):
         self.print = button(self.tr("Print …"), self.print_out)
         self.test = button(self.tr("Test page …"), self.save_ruler, "quiet")
         self._build()
-        context.preferences_changed.connect(self._look_again)
+        context.preferences_changed.connect(self._write_again)
         context.shelf_changed.connect(self._look_again)
 
     def _build(self) -> None:
@@ -219,6 +219,12 @@ class PaperPage(QWidget):
     def _sized(self, tin: str, sizes: TinSizes) -> None:
         self._wishes = self._wishes.model_copy(update={"sizes": {**self._wishes.sizes, tin: sizes}})
         self._soon.start()
+
+    def _write_again(self) -> None:
+        """Other units: at once, not after a pause as while somebody types."""
+        if self._store is not None and self.isVisible():
+            self._show_forms()
+            self.refresh()
 
     def _look_again(self) -> None:
         if self._store is not None and self.isVisible():
