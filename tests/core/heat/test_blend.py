@@ -39,8 +39,8 @@ def test_published_gels_and_what_each_row_is_worth() -> None:
     # The goal is a median of at most 4 K.  The table is printed by `python -m tests.goals.gels`.
     found = gels.medians()
     assert all(gel.fitted for gel in gels.PUBLISHED)  # whoever adds a row that is not fitted: score it apart
-    # The raw law, which knows nothing of these rows, misses the goal by 0.14 K: stated, not hidden.
-    assert found.raw_k == pytest.approx(4.14, abs=0.02)
+    # The raw law, which knows nothing of these rows, misses the goal by 0.12 K: stated, not hidden.
+    assert found.raw_k == pytest.approx(4.12, abs=0.03)
     # With the correction that the other row alone gives, and as in use (fitted, so no proof).
     assert found.left_out_k <= gels.GOAL_K
     assert found.corrected_k <= gels.GOAL_K

@@ -37,6 +37,8 @@ OVEN = OvenPower(500, 25)
         (1000, 10.0, 20.0, 47.0, 890.9),  # the table of a service manual has 900 W at 47 s
         (1000, 10.2, 20.1, 60.0, 690.9),
         (500, 20.0, 43.5, 60.0, 820.0),
+        # the form for the kitchen, a litre for two minutes: 35 W per degree (popular, 34.9 by the formula)
+        (1000, 15.0, 35.0, 120.0, 20 * 34.89),
     ],
 )
 def test_water_test_arithmetic(

@@ -163,10 +163,7 @@ class _Data:
         hessian = self.precision
         residuals = np.zeros_like(self.celsius)
         for wide in (12.0, 4.0, 2.0, 1.0, 1.0, 1.0):
-            if wide <= 4.0:
-                at = self._best_set_point(at, wide)
-            columns = np.concatenate((at[:, None], at[:, None] + np.diag(steps)), axis=1)
-            shown = self.predicted(columns)
+            shown, at = self._around(at, steps, wide)
             slope = (shown[:, 1:] - shown[:, :1]) / steps
             residuals = self.celsius - shown[:, 0]
             scale = self.scale * wide
@@ -181,23 +178,31 @@ class _Data:
         root = solve_triangular(lower, np.eye(size), lower=True).T  # covariance = root @ root.T
         return at, np.asarray(root), residuals
 
-    def _best_set_point(self, at: Field, wide: float) -> Field:
-        """Gauss-Newton sees a knee only from close by: look along the set point first.
+    def _around(self, at: Field, steps: Field, wide: float) -> tuple[Field, Field]:
+        """What the probe should show at a guess and one step aside in each unknown; and that guess.
 
-        Nothing to look for while the jug is far above wherever it may set.
+        Gauss-Newton sees a knee only from close by, so other set points are looked at in the same go, and the
+        guess moves to a better one.  Nothing to look for while the jug is far above wherever it may set.
         """
+        size = len(at)
+        columns = np.concatenate((at[:, None], at[:, None] + np.diag(steps)), axis=1)
         sd = 1 / np.sqrt(self.precision[SET, SET])
         highest = self.prior[SET] + 2.5 * sd + 1.0
-        if not self.jug.sets or float(np.min(self.celsius)) > highest:
-            return at
-        tries = self.prior[SET] + sd * np.linspace(-2.5, 2.5, 16)
-        columns = np.repeat(at[:, None], len(tries) + 1, axis=1)
-        columns[SET, 1:] = tries
-        off = (self.celsius[:, None] - self.predicted(columns)) / (self.scale * wide)[:, None]
+        if wide > 4.0 or not self.jug.sets or float(np.min(self.celsius)) > highest:
+            return self.predicted(columns), at
+        tries = np.repeat(at[:, None], 16, axis=1)
+        tries[SET] = self.prior[SET] + sd * np.linspace(-2.5, 2.5, 16)
+        shown = self.predicted(np.concatenate((columns, tries), axis=1))
+        with_tries = np.concatenate((shown[:, :1], shown[:, size + 1 :]), axis=1)
+        set_points = np.concatenate((at[[SET]], tries[SET]))
+        off = (self.celsius[:, None] - with_tries) / (self.scale * wide)[:, None]
         cost = (STUDENT + 1) / 2 * np.log1p(off**2 / STUDENT).sum(axis=0)
-        cost = cost + ((columns[SET] - self.prior[SET]) / sd) ** 2 / 2
+        cost = cost + ((set_points - self.prior[SET]) / sd) ** 2 / 2
         best = int(np.argmin(cost))
-        return at if cost[best] > cost[0] - 0.5 else np.asarray(columns[:, best])
+        if cost[best] > cost[0] - 0.5:
+            return shown[:, : size + 1], at
+        moved = tries[:, best - 1]
+        return self.predicted(columns + (moved - at)[:, None]), moved
 
 
 def _farthest(size: int) -> Field:
