@@ -82,7 +82,7 @@ def test_use_without_a_lot_goes_to_the_only_lot_there_is() -> None:
 
 def test_sums_against_sql_over_two_thousand_batches() -> None:
     draw = np.random.default_rng(11)
-    lots = tuple(Lot(key=f"l{n}", material=f"m{n % 7}", left_g=4000.0) for n in range(20))
+    lots = tuple(Lot(key=f"l{n}", material=f"m{n % 7}", left_g=3000.0) for n in range(20))
     rows = {}
     with closing(sqlite3.connect(":memory:")) as book:
         book.execute("CREATE TABLE used (lot TEXT, grams REAL, practice INT)")
@@ -92,7 +92,7 @@ def test_sums_against_sql_over_two_thousand_batches() -> None:
             rows[f"s{number}"] = batch(number % 300, (lot.material, lot.key, grams), rehearsal=practice)
             book.execute("INSERT INTO used VALUES (?, ?, ?)", (lot.key, grams, practice))
         judged = dict(
-            book.execute("SELECT lot, max(0, 4000 - sum(grams)) FROM used WHERE NOT practice GROUP BY lot")
+            book.execute("SELECT lot, max(0, 3000 - sum(grams)) FROM used WHERE NOT practice GROUP BY lot")
         )
     made = stock(Shelf(lots=lots), rows, TODAY)
     assert {each.lot.key: each.left_g for each in made.lots} == pytest.approx(judged)

@@ -16,7 +16,7 @@ from typing import Annotated, Self
 
 from pydantic import AwareDatetime, Field, model_validator
 
-from workbench.core.catalogue.model import Note, Row, Text
+from workbench.core.catalogue.model import Key, Note, Row, Text
 from workbench.core.review.keeping import Initials, SaidWords
 from workbench.core.wording import Duration, Number, Said, say
 
@@ -87,12 +87,18 @@ class WearTest(Row):
 
 
 class WearTests(Row):
-    """Every wearing of one batch, as kept under its session."""
+    """Every wearing of one batch, as kept under its session.
+
+    `made_g` is the balm as made, leftovers taken apart, and `notes` where its
+    oils stand: so the course can be reckoned without reading the session.
+    """
 
     session: Text
     batch_code: str = ""
     recipe_name: str = ""
     tests: tuple[WearTest, ...] = ()
+    made_g: dict[Key, Annotated[float, Field(ge=0, allow_inf_nan=False)]] = Field(default_factory=dict)
+    notes: dict[Key, Note] = Field(default_factory=dict)
 
     def test(self, number: int) -> WearTest | None:
         return next((each for each in self.tests if each.number == number), None)

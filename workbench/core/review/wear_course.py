@@ -23,14 +23,17 @@ from functools import cache
 import numpy as np
 from scipy.special import ndtri
 
+from workbench.core.batch.made import composition_made
+from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note
-from workbench.core.recipe.composition import Composition
-from workbench.core.recipe.model import Recipe
+from workbench.core.recipe.composition import Composition, expand
+from workbench.core.review.wear import WearTests
 from workbench.core.scent.course import DAY_S, Course, course
 from workbench.core.scent.notes import notes_for
 from workbench.core.scent.strength import strength
 from workbench.core.scent.volatility import Array
+from workbench.core.trouble import Trouble
 from workbench.core.wording import Said, say
 
 COMPUTED_PER_POINT = 6.0
@@ -88,11 +91,29 @@ class Predicted:
         return mid, bottom, top
 
 
-def predicted(composition: Composition, recipe: Recipe, catalogue: Catalogue) -> Predicted:
-    """For a balm as made; notes as its recipe says.  Raises `Trouble` for a material nobody knows."""
+def predicted(composition: Composition, notes: Mapping[str, Note], catalogue: Catalogue) -> Predicted:
+    """For a balm as made; `notes` as its recipe says.  Raises `Trouble` for a material nobody knows."""
     run = course(composition, catalogue, times_s=TIMES_S)
-    notes = notes_for(run.oils, catalogue, {line.material: line.note for line in recipe.scent})
-    return of_course(run, notes)
+    return of_course(run, notes_for(run.oils, catalogue, dict(notes)))
+
+
+def predicted_of(kept: WearTests, catalogue: Catalogue) -> Predicted | None:
+    """For the balm that was worn; None where what went into it was not kept or is not known any more."""
+    if not kept.made_g:
+        return None
+    try:
+        return predicted(Composition.of(kept.made_g), kept.notes, catalogue)
+    except Trouble:
+        return None
+
+
+def as_made(state: SessionState, catalogue: Catalogue) -> tuple[dict[str, float], dict[str, Note]]:
+    """(grams, notes) of a batch as its wear tests keep them."""
+    rows = {**catalogue.materials, **({} if state.plan is None else state.plan.materials)}
+    made = expand(composition_made(state), rows)
+    recipe = None if state.plan is None else state.plan.recipe
+    notes = {} if recipe is None else {line.material: line.note for line in recipe.scent}
+    return {each.material: each.mass_g for each in made.portions if each.mass_g > 0}, notes
 
 
 def of_course(run: Course, notes: Mapping[str, Note]) -> Predicted:
