@@ -9,6 +9,8 @@ of what is said here: fragrance waits for a stirred reading.
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_left
 from dataclasses import dataclass, replace
 
 from workbench.core.batch import guards
@@ -30,6 +32,7 @@ from workbench.core.wording import say
 COOLING = (StepKind.COOL, StepKind.FLAME_OUT, StepKind.ADD_FRAGRANCE, StepKind.STIR, StepKind.POUR)
 SETTING = (StepKind.SET, StepKind.INSPECT)
 AHEAD_AT_LEAST_S = 900.0  # of the fan that is drawn
+MOST_FITTED = 120  # readings; more of them say nothing new of two or three numbers
 SETTLED_S = 20.0  # after fragrance went in, until a reading speaks of the blend
 
 
@@ -80,11 +83,7 @@ def question_of(state: SessionState, catalogue: Catalogue) -> Question | None:
     observed_c = state.set_point_seen_c or plan.recipe.observed_set_point_c
     if step.kind is StepKind.MELT_BATH and step.aim_c is not None and current.begun_at_s is not None:
         begun_s = current.begun_at_s
-        seen = tuple(
-            replace(each, seconds=each.seconds - begun_s)
-            for each in _readings(state)
-            if each.seconds >= begun_s
-        )
+        seen = tuple(replace(each, seconds=each.seconds - begun_s) for each in _readings(state, begun_s))
         return Melting(
             in_jug(state), around, bath_of(plan, around.room_c, catalogue.shelf), step.aim_c, begun_s, seen
         )
@@ -104,8 +103,13 @@ def question_of(state: SessionState, catalogue: Catalogue) -> Question | None:
     return None
 
 
-def _readings(state: SessionState) -> tuple[Reading, ...]:
-    return tuple(Reading(each.at_s, state.celsius_of(each), each.stirred) for each in state.readings)
+def _readings(state: SessionState, from_s: float = 0.0) -> tuple[Reading, ...]:
+    """Those from `from_s` on; of a thermometer that is read every second no more than a fit can use."""
+    first = bisect_left(state.readings, from_s, key=lambda each: each.at_s)
+    count = len(state.readings)
+    apart = max(1, math.ceil((count - first) / MOST_FITTED))
+    chosen = [state.readings[at] for at in range(count - 1, first - 1, -apart)]
+    return tuple(Reading(each.at_s, state.celsius_of(each), each.stirred) for each in reversed(chosen))
 
 
 def _cooling_readings(state: SessionState) -> tuple[Reading, ...]:
@@ -116,7 +120,7 @@ def _cooling_readings(state: SessionState) -> tuple[Reading, ...]:
             from_s = max(from_s, state.at_s + 1.0 if each.ended_at_s is None else each.ended_at_s)
     if state.scented_at_s is not None:
         from_s = max(from_s, state.scented_at_s + SETTLED_S)
-    return tuple(each for each in _readings(state) if each.seconds >= from_s)
+    return _readings(state, from_s)
 
 
 def _in_tins(

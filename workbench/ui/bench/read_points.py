@@ -15,7 +15,7 @@ from typing import overload
 from workbench.core.batch.state import SessionState
 from workbench.ui.bench.curve_data import Point
 
-MOST_DRAWN = 1200  # some two for each dot across the curve
+MOST_DRAWN = 600  # more than there are dots across the curve
 
 
 class ReadPoints(Sequence[Point]):
