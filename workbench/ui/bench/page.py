@@ -201,7 +201,7 @@ class BatchPage(QWidget):
             ruler=Ruler(preferences.ruler_px_per_mm),
             bench_percent=preferences.bench_percent,
         )
-        self.forecaster.came.connect(view.show_ahead)
+        self.forecaster.came.connect(view.answer_came)
         if practice is not None:
             self._practice = Practice(runner, practice, self._context.catalogue, seed or 1, self)
             view.offer_readings(self._practice.read)

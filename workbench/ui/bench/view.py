@@ -201,7 +201,7 @@ class BenchView(QWidget):
         runner.ticked.connect(self._ticked)
 
         self.ahead = LookAhead(self.facts, self._sound, self._speech, self)
-        self._sparing = Sparing(self.show_state, self)
+        self._sparing, self._answers = Sparing(self.show_state, self), Sparing(self.show_ahead, self)
         self.far.set_size(bench_percent, self._ruler.px_per_mm)
         self._dress()
         self._say()
@@ -399,6 +399,9 @@ class BenchView(QWidget):
         if self._looks % CURVE_LOOKS == 0:
             self.show_ahead()
 
+    def answer_came(self) -> None:
+        self._answers.ask()
+
     def show_ahead(self) -> None:
         """The look ahead and the curve, as they stand now."""
         state, now_s = self.runner.state, self.runner.now_s()
@@ -533,4 +536,5 @@ class BenchView(QWidget):
         self._awake.release()
         self.runner.stop_looking()
         self._sparing.stop()
+        self._answers.stop()
         self.keys.watch(None)
