@@ -135,6 +135,7 @@ def test_the_thermometers_check_corrects_what_was_read(
         (("--now", "22", "--ceiling", "94"), "--ceiling 94"),  # it only ever lowers the recipe's
         (("--now", "22", "--water-test", "100,18,43"), "--water-test 100,18,43"),
         (("--now", "22", "--water-test", "100,18,20,60"), "too little"),
+        (("--now", "22", "--mass", "400", "--water-test", "100,18,43,60"), "as much water"),
         (("--now", "22", "--vessel", "bucket"), "no vessel"),
         (("--now", "22", "--thermometer", "nose"), "no thermometer"),
     ],
