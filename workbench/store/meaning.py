@@ -7,6 +7,7 @@ record that the session cannot follow has none: it is kept all the same.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -60,6 +61,7 @@ def to_json(made: SessionSummary | None) -> str:
     return _SUMMARY.dump_json(made).decode()
 
 
+@lru_cache(maxsize=4_096)  # a list is shown again and again, and hardly a row of it ever changes
 def from_json(text: str) -> SessionSummary | None:
     """Raises ValidationError."""
     return _SUMMARY.validate_json(text)

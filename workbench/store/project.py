@@ -22,7 +22,7 @@ from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
-from workbench.store import erasing, journal, opening, renewing, sessions, shelving, troubles
+from workbench.store import erasing, journal, meaning, opening, renewing, sessions, shelving, troubles
 from workbench.store.connection import TooMuch, bounded, connect, read_header, transaction
 from workbench.store.erasing import Erasure, PersonalWords
 from workbench.store.journal import OutOfOrder, StoredEvent, Unreadable
@@ -293,6 +293,7 @@ class Project:
             gone = erasing.erase(connection, [piece.digest for piece in pieces], what, reason, self._stamp())
             erasing.drop_drafts_of(connection, [piece.wearer for piece in pieces])
             renewing.renew_those_at(connection, [piece.place for piece in pieces])
+            meaning.from_json.cache_clear()  # rows with the old notes leave memory too
             return gone
 
     def erasures(self) -> tuple[Erasure, ...]:

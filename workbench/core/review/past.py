@@ -289,15 +289,24 @@ def _most_first(counts: Counter[str]) -> tuple[tuple[str, int], ...]:
     return tuple(sorted(counts.items(), key=lambda pair: (-pair[1], folded(pair[0]))))
 
 
+class _Plain(dict[int, str | int | None]):
+    """What each letter is searched as, found out once per letter: no accent, ligatures taken apart."""
+
+    def __missing__(self, code: int) -> str | int | None:
+        found = None if unicodedata.combining(chr(code)) else code
+        self[code] = found
+        return found
+
+
 # Letters that carry no separable accent and are still found by their plain neighbour.
-_PLAIN = str.maketrans(
-    {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ħ": "h", "ı": "i", "æ": "ae", "œ": "oe", "þ": "th"}
-)
+_NEIGHBOURS = {
+    "ø": "o", "ł": "l", "đ": "d", "ð": "d", "ħ": "h", "ı": "i", "æ": "ae", "œ": "oe", "þ": "th",
+}  # fmt: skip
+_PLAIN = _Plain({ord(letter): plain for letter, plain in _NEIGHBOURS.items()})
 
 
 def folded(text: str) -> str:
     """Text as it is searched: no case, no accents, ligatures and wide letters as plain ones."""
     if text.isascii():
         return text.lower()
-    apart = unicodedata.normalize("NFKD", text.casefold())
-    return "".join(each for each in apart if not unicodedata.combining(each)).translate(_PLAIN)
+    return unicodedata.normalize("NFKD", text.casefold()).translate(_PLAIN)
