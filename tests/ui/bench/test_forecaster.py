@@ -11,7 +11,9 @@ from PySide6.QtCore import QThreadPool
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from tests.ui.bench.conftest import Bench
 from workbench.core.batch.outlook import Ahead, Cooling, Question, question_of
+from workbench.core.batch.real_rules import rules_for
 from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Heat
@@ -286,3 +288,21 @@ def wait_until(done: Callable[[], bool]) -> None:
         QThreadPool.globalInstance().waitForDone(5)
         QApplication.processEvents()
     raise AssertionError("the worker brought nothing")
+
+
+def test_the_button_and_the_words_above_it_say_one_thing(make_bench: Callable[..., Bench]) -> None:
+    rules = rules_for(sample_catalogue(), sample_rules().alarms)
+    bench = make_bench(sample_plan(heat=Heat.MICROWAVE), rules=rules)  # about 43 g
+    bench.go_to("melt:bursts")
+    bench.maker.read_cautions()
+    bench.maker.read(22.0)
+    bench.view.show_state()
+    bench.settle()
+    card = bench.view.card
+    assert not card.burst.isEnabled()
+    assert card.burst.text() == "No burst now"
+    assert "change the heat to the water bath" in card.burst_says.text()
+    before = len(bench.journal.events)
+    card.press_burst()
+    bench.settle()
+    assert len(bench.journal.events) == before

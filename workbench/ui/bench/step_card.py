@@ -352,6 +352,8 @@ class StepCard(QWidget):
             seconds = self._rules.next_burst_s(state)
             self.burst.setText(
                 self.tr("Start a burst of {seconds} s ({key})").format(seconds=round(seconds), key=BURST_KEY)
+                if seconds > 0
+                else self.tr("No burst now")
             )
             self.burst.setEnabled(seconds > 0)
             self.burst_says.say_or_hide(
