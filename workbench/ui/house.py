@@ -20,6 +20,7 @@ from workbench.ui.context import Context
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.keeping.room import KeepingRoom
 from workbench.ui.paper.room import PaperRoom
+from workbench.ui.past_room import past_page
 from workbench.ui.preferences import TEXT_SIZES, Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.recipe_works import RecipeWorks, blank_recipe
@@ -30,7 +31,6 @@ from workbench.ui.window import MainWindow, sample_name
 from workbench.ui.workplace import Workplace
 
 if TYPE_CHECKING:
-    from workbench.core.batch.events import AnyEvent
     from workbench.ui.batch_room import BatchRoom
     from workbench.ui.batch_works import Planner
     from workbench.ui.history import HistoryPage
@@ -93,6 +93,7 @@ class House(QObject):
         self.desk.troubled.connect(window.tell_trouble)
         self.workplace.answers.trial_promoted.connect(self.recipes.save)
         self.workplace.answers.smell_now.connect(self._smell_now)
+        self.workplace.answers.test_asked.connect(self.test_oven)
         self.context.preferences_changed.connect(self._preferences_changed)
         if (hints := QGuiApplication.styleHints()) is not None:
             hints.colorSchemeChanged.connect(self.follow_system)
@@ -173,10 +174,17 @@ class House(QObject):
             return
         if self.shelf is None:
             from workbench.ui.shelf.page import ShelfPage
+            from workbench.ui.shelf.past import PastOfDesk
 
-            self.shelf = ShelfPage(self.context, self._keep_shelf)
+            self.shelf = ShelfPage(self.context, self._keep_shelf, PastOfDesk(self.desk))
             self.window.add_page("shelf", self.shelf)
         self.window.show_page("shelf")
+
+    def test_oven(self, oven: str) -> None:
+        """A microwave shall be tested with water: where it stands on the shelf."""
+        self.to_shelf()
+        if self.shelf is not None:
+            self.shelf.test_oven(oven)
 
     def to_history(self, session: str | bool = "") -> None:
         """The list of past batches, or one of them to be read through."""
@@ -184,11 +192,9 @@ class House(QObject):
         if project is None:
             return
         if self.history is None:
-            from workbench.ui.history import HistoryPage
-
-            self.history = HistoryPage(self._events, self.context.writer)
-            self.history.troubled.connect(self.window.tell_trouble)
+            self.history = past_page(self.context, self.desk, self.window)
             self.history.print_asked.connect(self.prints.of_session)
+            self.history.revise_asked.connect(self._revise)
             self.window.add_page("history", self.history)
         try:
             self.history.show_entries(project.sessions())
@@ -198,9 +204,9 @@ class House(QObject):
             self.history.open(session)
         self.window.show_page("history")
 
-    def _events(self, session: str) -> tuple[AnyEvent, ...]:
-        project = self.desk.project
-        return project.events(session) if project is not None else ()
+    def _revise(self, recipe: Recipe, words: str) -> None:
+        """What a past batch taught, in the editor: one change that can be undone, and saved as a revision."""
+        self.recipes.revise(recipe, words, self.to_recipe)
 
     def to_settings(self) -> None:
         if not self.window.has_page("settings"):
@@ -427,7 +433,7 @@ class House(QObject):
         wanted = self.context.preferences
         self._dress()
         if self.history is not None:
-            self.history.set_writer(self.context.writer)
+            self.history.rewrite()
         try:
             self._keep(wanted)
         except Trouble as trouble:

@@ -18,6 +18,7 @@ def past_page(context: Context, desk: ProjectDesk, window: MainWindow) -> Histor
     """Built when it is first wanted: it brings the curves and the tables of faults."""
     from workbench.core.batch.alarms import parse_alarms
     from workbench.store.resources import resource_bytes
+    from workbench.store.review_tables import load_faults
     from workbench.ui.history import HistoryPage, PastPorts
     from workbench.ui.history.port import ShelvedOfProject
 
@@ -27,15 +28,21 @@ def past_page(context: Context, desk: ProjectDesk, window: MainWindow) -> Histor
     def folder() -> Path:
         return window.places.projects if desk.project is None else desk.project.path.parent
 
+    def newest_revision(name: str) -> int | None:
+        entry = desk.recipe(name)
+        return None if entry is None else entry.revision
+
     alarms = parse_alarms("alarms.toml", resource_bytes("alarms.toml"))
     page = HistoryPage(
         context,
         PastPorts(
             events,
+            load_faults(),
             ShelvedOfProject(lambda: desk.project, window.tell_trouble),
             folder,
             desk.aside,
-            {each.key: each.title for each in alarms},
+            newest_revision=newest_revision,
+            alarm_titles={each.key: each.title for each in alarms},
         ),
     )
     page.troubled.connect(window.tell_trouble)

@@ -160,6 +160,21 @@ class RecipeWorks(QObject):
             held = found.recipe.model_copy(update={"name": self._model.recipe.name})
             self._model.edit(self.tr("revision {number} again").format(number=revision), lambda _recipe: held)
 
+    def revise(self, proposed: Recipe, words: str, then: Callable[[], object]) -> None:
+        """Open the recipe of that name with what is proposed as one undoable edit, then go on."""
+
+        def change() -> None:
+            if self._desk.recipe(proposed.name) is None:
+                self.begin()
+            elif self.name != proposed.name or not self._model.stack.isClean():
+                self.open(proposed.name)
+            refused = self._model.edit(words, lambda _recipe: proposed)
+            if refused:
+                self._desk.troubled.emit(Trouble(refused))
+            then()
+
+        self.leave(change)
+
     # unsaved work of last time
 
     def draft(self) -> Recipe | None:

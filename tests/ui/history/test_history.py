@@ -17,6 +17,7 @@ from tests.ui.history.past import Shelf, many
 from workbench.core.review.faults import FaultKind, FaultSeen, FaultsSeen
 from workbench.core.review.keeping import FAULT_SEEN, body_of
 from workbench.core.trouble import Trouble
+from workbench.store.review_tables import load_faults
 from workbench.testing import BEGIN
 from workbench.ui.context import Context
 from workbench.ui.history import HistoryPage, PastPorts
@@ -26,7 +27,6 @@ from workbench.ui.history.timeline import StepBar
 from workbench.ui.widgets.ask import ScriptedAsk
 
 Settle = Callable[[], None]
-NAMED = {"grain": "Grain", "sweat": "Sweat"}
 
 
 @pytest.fixture
@@ -41,7 +41,9 @@ def shelved() -> ShelvedInMind:
 
 @pytest.fixture
 def page(qtbot: QtBot, context: Context, shelf: Shelf, shelved: ShelvedInMind, tmp_path: Path) -> HistoryPage:
-    made = HistoryPage(context, PastPorts(shelf.load, shelved, lambda: tmp_path, fault_names=NAMED))
+    made = HistoryPage(
+        context, PastPorts(shelf.load, load_faults(), shelved, lambda: tmp_path, now=lambda: BEGIN)
+    )
     qtbot.addWidget(made)
     made.show_entries(many(24))
     made.resize(1280, 740)
@@ -144,7 +146,7 @@ def test_a_press_on_a_heading_sorts_and_a_second_turns(page: HistoryPage) -> Non
 
 
 def test_an_empty_list_teaches(qtbot: QtBot, context: Context, shelf: Shelf) -> None:
-    made = HistoryPage(context, PastPorts(shelf.load))
+    made = HistoryPage(context, PastPorts(shelf.load, load_faults()))
     qtbot.addWidget(made)
     made.show_entries(())
     made.show()
@@ -244,7 +246,7 @@ def test_side_by_side_is_laid_at_a_step_and_marks_what_differs(page: HistoryPage
     for line in side.chart.lines:  # at 0 the fragrance went in: all of them have a reading on both sides
         assert line.points[0][0] < 0 < line.points[-1][0]
     shown = [label.text() for label in side.shares.findChildren(QLabel)]
-    assert any(text.startswith("+") and text.endswith("%") for text in shown)  # 20 % more lavender
+    assert any("\n+" in text and text.endswith("%") for text in shown)  # 20 % more lavender
     side.at_box.chosen.emit("start")
     assert all(line.points[0][0] > 0 for line in side.chart.lines)
     side.chart.setFocus()

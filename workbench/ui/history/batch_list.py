@@ -20,7 +20,7 @@ from workbench.ui.widgets.stack import PageStack
 
 # which columns go first where the window is narrow or the text large
 GIVEN_UP = ("poured", "percent", "sink", "vessel", "added", "faults", "yield", "off", "end")
-NAME_EM = 13
+NAME_EM = 21  # up to here a name stands on one line, and other columns make room
 LEAST_ROWS = 6  # stay in sight; the page around the list scrolls where there is no room for more
 SAMPLED = 400  # rows whose words are measured for the width of a column
 
@@ -364,6 +364,10 @@ class BatchList(QWidget):
                 rest -= wide - limit[key]
         self.table.setColumnWidth(COLUMNS.index("what"), max(least, rest))
         line = QFontMetrics(theme_now().font()).lineSpacing()
-        lines = 2 if max(least, rest) < self._wide["what"] or self._wide.get("faults", 0) > 18 * em else 1
+        lines = (
+            2
+            if max(least, rest) < self._wide["what"] - 3 * GRID_PX or self._wide.get("faults", 0) > 18 * em
+            else 1
+        )
         self.table.verticalHeader().setDefaultSectionSize(lines * line + 3 * GRID_PX)
         self.table.setMinimumHeight(LEAST_ROWS * (line + 3 * GRID_PX))

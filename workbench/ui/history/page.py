@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from pathlib import Path
 
 from PySide6.QtCore import Signal
@@ -14,7 +15,7 @@ from workbench.core.batch.record import record
 from workbench.core.batch.session import fold
 from workbench.core.batch.state import SessionState
 from workbench.core.review.compare import Side, compare
-from workbench.core.review.faults import FaultsSeen
+from workbench.core.review.faults import FaultsSeen, FaultTable
 from workbench.core.review.keeping import FAULT_SEEN, WEAR_TEST, WORD_FROM_WEARER, read_kept
 from workbench.core.review.past import PastRow, choices, folded, row_of
 from workbench.core.review.wear import WearTests
@@ -27,8 +28,10 @@ from workbench.ui.bench.words import when_words
 from workbench.ui.context import Context
 from workbench.ui.history.batch_list import BatchList
 from workbench.ui.history.batch_model import Names
+from workbench.ui.history.faults_page import FaultsPage
 from workbench.ui.history.filter_bar import Offer
 from workbench.ui.history.lines_chart import LETTERS
+from workbench.ui.history.next_page import NextPage
 from workbench.ui.history.port import Shelved, ShelvedInMind
 from workbench.ui.history.record_page import RecordPage
 from workbench.ui.history.session_page import SessionPage
@@ -40,31 +43,39 @@ from workbench.ui.theme import theme_now
 from workbench.ui.widgets.stack import PageStack
 
 
+def _now() -> datetime:
+    return datetime.now().astimezone()
+
+
 @dataclass(frozen=True)
 class PastPorts:
     """What looking back asks of the world.
 
     `load(session)` gives the events of one session; it is called only when one
     is opened or laid beside others.  `alarm_titles` are words for alarms by
-    key, `fault_names` those for faults.
+    key; `newest_revision(name)` is the newest of a recipe, None where there is none.
     """
 
     load: Callable[[str], Sequence[AnyEvent]]
+    faults: FaultTable
     shelved: Shelved = field(default_factory=ShelvedInMind)
     folder: Callable[[], Path] = Path.home
     aside: Aside = at_once
+    now: Callable[[], datetime] = _now
+    newest_revision: Callable[[str], int | None] = lambda _name: None
     alarm_titles: Mapping[str, str] = field(default_factory=dict)
-    fault_names: Mapping[str, str] = field(default_factory=dict)
 
 
 class HistoryPage(QWidget):
     """troubled(Trouble)  something could not be read;  told(sentence)  something was written
     print_asked(session)  it is wanted on paper
+    revise_asked(recipe, words)  a changed recipe is wanted in the editor
     """
 
     troubled = Signal(object)
     told = Signal(str)
     print_asked = Signal(str)
+    revise_asked = Signal(object, str)
 
     def __init__(self, context: Context, ports: PastPorts, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -72,13 +83,20 @@ class HistoryPage(QWidget):
         self._entries: tuple[SessionEntry, ...] = ()
         self._rows: tuple[PastRow, ...] = ()
         self._back_to: QWidget | None = None
+        self._stale = False
         self.taking = Taking(context, ports.folder, ports.aside, self)
         self.taking.told.connect(self.told)
         self.list = BatchList(self._measures, self)
         self.reader = SessionPage(context, self.taking, self)
         self.record_page = RecordPage(context, ports.alarm_titles)
         self.reader.add("record", self.tr("The record"), self.record_page)
+        self.faults = FaultsPage(context, ports.shelved, ports.faults, ports.now)
+        self.reader.add("faults", self.tr("Faults"), self.faults)
+        self.next = NextPage(context, ports.shelved, ports.faults, lambda: self._rows, ports.newest_revision)
+        self.reader.add("next", self.tr("Next time"), self.next)
         self.reader.finish()
+        self.faults.changed.connect(self._noted)
+        self.next.revise_asked.connect(self.revise_asked)
         self.beside = SidePage(context, self.taking, self)
         self.trends = TrendsPage(context, self.taking, self)
         self._stack = PageStack(self)
@@ -107,7 +125,7 @@ class HistoryPage(QWidget):
 
     def show_entries(self, entries: tuple[SessionEntry, ...]) -> None:
         """Newest first, as the store lists them."""
-        self._entries = entries
+        self._entries, self._stale = entries, False
         seen, flagged = self._seen()
         materials = self._context.catalogue.materials
         self._rows = tuple(
@@ -143,7 +161,8 @@ class HistoryPage(QWidget):
 
     def _names(self) -> Names:
         return Names(
-            {each.key: each.name for each in self._context.shelf.vessels}, dict(self._ports.fault_names)
+            {each.key: each.name for each in self._context.shelf.vessels},
+            {each.key.value: each.name for each in self._ports.faults.fault},
         )
 
     def _offer(self) -> Offer:
@@ -223,7 +242,14 @@ class HistoryPage(QWidget):
         self.show_list()
         self.list.select(session)
 
+    def _noted(self) -> None:
+        """Something was kept about this batch: the list and what follows from it are read anew when wanted."""
+        self._stale = True
+        self.reader.touch("faults", "next")
+
     def show_list(self) -> None:
+        if self._stale:
+            self.refresh()
         self._stack.setCurrentWidget(self.list)
         if self.reader.session:
             self.list.select(self.reader.session)
@@ -243,11 +269,12 @@ class HistoryPage(QWidget):
             sides.append(Side(session, letter, state, record(state), wear))
             names.append(self._title(entries[session]))
         try:
-            self.beside.show_comparison(compare(sides), tuple(names))
+            found = compare(sides)
         except Trouble as trouble:
             self.troubled.emit(trouble)
             return
-        self._stack.setCurrentWidget(self.beside)
+        self._stack.setCurrentWidget(self.beside)  # first: its tables are set by the width they have
+        self.beside.show_comparison(found, tuple(names))
         self.beside.back.setFocus()
 
     def _title(self, entry: SessionEntry) -> str:

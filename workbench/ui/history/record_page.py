@@ -40,7 +40,8 @@ class RecordPage(QWidget):
         super().__init__(parent)
         self._context, self._alarm_titles = context, alarm_titles or {}
         self._shown: _Shown | None = None
-        self.curve = CurvePane(self._measures, self)
+        self._written_in = self._measures
+        self.curve = CurvePane(self._written_in, self)
         self._measure()
         self._body = column(gap=6)
         whole = column(self.curve, self._body, 1, gap=4)
@@ -70,7 +71,9 @@ class RecordPage(QWidget):
         if self._shown is None:
             return
         state, made = self._shown.state, self._shown.made
-        self.curve.set_measures(self._measures)
+        if self._written_in != self._measures:
+            self._written_in = self._measures
+            self.curve.set_measures(self._measures)
         self.curve.setVisible(bool(state.readings))
         last = state.last_reading
         ends_s = state.at_s if last is None else min(state.at_s, last.at_s + AFTER_S)

@@ -114,6 +114,10 @@ class SessionPage(QWidget):
     def in_front(self) -> str:
         return list(self.panels)[self.stack.currentIndex()] if self.panels else ""
 
+    def touch(self, *keys: str) -> None:
+        """What these pages show depends on something that is different now."""
+        self._stale |= set(keys) & set(self.panels)
+
     def _bring(self) -> None:
         """Only the page in front is filled: a record may be long."""
         key = self.in_front

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QSize
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QWidget
 
 from workbench.ui.history.tables import PlainTable
 from workbench.ui.theme import GRID_PX, theme_now
-from workbench.ui.widgets.basic import clear, column
+from workbench.ui.widgets.basic import column
 
 NAME_EM, CELL_EM = 15, 8
 
@@ -42,6 +42,11 @@ class SideTable(QWidget):
     def show_rows(self, letters: str, rows: tuple[SideRow, ...]) -> None:
         self._letters, self._rows, self._at_once = letters, rows, 0
         self.setVisible(bool(rows))
+        if self.isVisible():
+            self._arrange()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
         self._arrange()
 
     def minimumSizeHint(self) -> QSize:
@@ -59,7 +64,7 @@ class SideTable(QWidget):
     def _arrange(self) -> None:
         """As many batches beside one another as there is room for, evenly shared out."""
         count = len(self._letters)
-        if not count:
+        if not count or not self.isVisible():
             return
         fits = max(2, int(self.width() / theme_now().em() - NAME_EM) // CELL_EM)
         groups = -(-count // min(fits, count))
@@ -67,7 +72,10 @@ class SideTable(QWidget):
         if at_once == self._at_once:
             return
         self._at_once = at_once
-        clear(self._box)
+        while (item := self._box.takeAt(0)) is not None:
+            if (gone := item.widget()) is not None:
+                gone.hide()
+                gone.deleteLater()
         for start in range(0, count, at_once):
             self._box.addWidget(self._table(start, min(count, start + at_once)))
 
@@ -76,15 +84,11 @@ class SideTable(QWidget):
         em = theme_now().em()
         table.grid.setVerticalSpacing(2 * GRID_PX)
         for row in self._rows:
-            cells: list[str | QWidget] = [
-                self._differing(table, cell) if cell.apart else cell.text for cell in row.cells[start:end]
+            cells = [
+                table.figure(f"{cell.text}\n{cell.apart}", "strong") if cell.apart else cell.text
+                for cell in row.cells[start:end]
             ]
             table.add(row.title, *cells)
         for at in range(1, end - start + 1):
             table.grid.setColumnMinimumWidth(at, CELL_EM * em)
         return table
-
-    def _differing(self, table: PlainTable, cell: SideCell) -> QWidget:
-        held = QWidget()
-        held.setLayout(column(table.figure(cell.text, "strong"), table.figure(cell.apart, "small"), gap=0))
-        return held

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
 
 from workbench.ui.theme import GRID_PX, as_role, theme_now
-from workbench.ui.widgets.basic import Words, figure
+from workbench.ui.widgets.basic import Words, held_together
 
 TOP_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 TOP_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
@@ -53,10 +53,15 @@ class PlainTable(QWidget):
         """The rows keep together on top where the table is given more room than it needs."""
         self.grid.setRowStretch(self._next, 1)
 
-    def figure(self, words: str, role: str, at: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignTop) -> QLabel:
-        """A number to the right of its column."""
-        made = figure(words, role)
+    def figure(
+        self, words: str, role: str = "body", at: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignTop
+    ) -> QLabel:
+        """A number to the right of its column, on one line: a bare label, since a page may hold hundreds."""
+        made = QLabel(held_together(words), self)
+        made.setProperty("role", role)  # new, so the stylesheet reads it when it is first shown
+        made.setTextFormat(Qt.TextFormat.PlainText)
         made.setAlignment(Qt.AlignmentFlag.AlignRight | at)
+        made.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Preferred)
         return made
 
 

@@ -1,0 +1,154 @@
+"""Faults are picked, judged by the record and kept; what follows for the recipe is offered with its reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QLabel
+from pytestqt.qtbot import QtBot
+
+from tests.ui.history.past import Shelf, many
+from workbench.core.recipe.model import Recipe
+from workbench.core.review.faults import FaultKind
+from workbench.core.review.keeping import FAULT_SEEN
+from workbench.store.review_tables import load_faults
+from workbench.testing import BEGIN
+from workbench.ui.context import Context
+from workbench.ui.history import HistoryPage, PastPorts
+from workbench.ui.history.faults_page import CauseCard
+from workbench.ui.history.port import ShelvedInMind
+
+OFF = "s23"  # led with a fifth more lavender than planned
+
+Open = Callable[..., HistoryPage]
+
+
+@pytest.fixture
+def opened(qtbot: QtBot, context: Context, tmp_path: Path) -> Open:
+    def make(session: str = OFF, newest: int | None = 1) -> HistoryPage:
+        ports = PastPorts(
+            Shelf().load,
+            load_faults(),
+            ShelvedInMind(),
+            lambda: tmp_path,
+            now=lambda: BEGIN,
+            newest_revision=lambda _name: newest,
+        )
+        page = HistoryPage(context, ports)
+        qtbot.addWidget(page)
+        page.show_entries(many(24))
+        page.resize(1280, 740)
+        page.show()
+        page.open(session)
+        return page
+
+    return make
+
+
+def said(page: HistoryPage, key: str) -> list[str]:
+    return [label.text() for label in page.reader.panels[key].findChildren(QLabel)]
+
+
+def test_a_fault_is_picked_judged_and_kept_by_keyboard(opened: Open) -> None:
+    page = opened()
+    page.reader.go_to("faults")
+    assert not page.faults.record.isVisibleTo(page)
+    made = page.faults.kinds[FaultKind.GRAIN]
+    made.setFocus()
+    QTest.keyClick(made, Qt.Key.Key_Space)
+    shown = page.faults.findChildren(CauseCard)
+    assert len(shown) == len(load_faults().of(FaultKind.GRAIN).cause)
+    assert any("change one thing at a time" in text for text in said(page, "faults"))
+    shown[1].chosen.setFocus()
+    QTest.keyClick(shown[1].chosen, Qt.Key.Key_Space)
+    page.faults.words.setFocus()
+    QTest.keyClicks(page.faults.words, "two tins of three")
+    QTest.keyClick(page.faults.words, Qt.Key.Key_Tab)  # a field for words lets one out
+    assert not page.faults.words.hasFocus()
+    page.faults.record.click()
+    (seen,) = page.faults.kept.faults
+    assert (seen.kind, seen.cause, seen.words) == (FaultKind.GRAIN, shown[1].key, "two tins of three")
+    assert "recorded" in made.text()
+    page.reader.back.click()  # the list knows it
+    assert next(row for row in page.list.model.rows if row.id == OFF).faults == ("grain",)
+    page.open(OFF)
+    page.reader.go_to("faults")
+    page.faults.take_back.click()
+    assert page.faults.kept.faults == ()
+
+
+def test_a_fault_that_cannot_be_kept_is_not_shown_as_kept(
+    opened: Open, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = opened()
+    page.reader.go_to("faults")
+    page.faults.choose(FaultKind.SWEAT)
+    monkeypatch.setattr(page._ports.shelved, "write", lambda *_: False)
+    page.faults.record.click()
+    assert page.faults.kept.faults == ()
+    assert "recorded" not in page.faults.kinds[FaultKind.SWEAT].text()
+
+
+def test_a_skin_reaction_is_no_diagnosis(opened: Open) -> None:
+    page = opened()
+    page.reader.go_to("faults")
+    page.faults.choose(FaultKind.SKIN_REACTION)
+    assert any("no diagnosis" in text for text in said(page, "faults"))
+
+
+def test_another_batch_has_its_own_faults(opened: Open) -> None:
+    page = opened()
+    page.reader.go_to("faults")
+    page.faults.choose(FaultKind.CRACKS)
+    page.faults.record.click()
+    page.open("s6")
+    assert page.reader.in_front == "faults"
+    assert not page.faults.kept.faults
+    assert not any(made.isChecked() for made in page.faults.kinds.values())
+    assert page._ports.shelved.keys(FAULT_SEEN) == (OFF,)
+
+
+def test_the_next_revision_is_offered_change_by_change(opened: Open, qtbot: QtBot) -> None:
+    page = opened()
+    page.reader.go_to("faults")
+    page.faults.choose(FaultKind.WEAK_SCENT)
+    page.faults.record.click()
+    page.reader.go_to("next")
+    cards = page.next.cards
+    assert len(cards) >= 2
+    assert all(card.reason.text() for card in cards)
+    made = next(card for card in cards if "as they were made" in card.says.text())
+    load = next(card for card in cards if "load" in card.says.text())
+    assert "Lavender" in page.next.says.text()
+    made.tick.setFocus()
+    QTest.keyClick(made.tick, Qt.Key.Key_Space)
+    assert "Lavender" not in page.next.says.text()
+    QTest.keyClick(load.tick, Qt.Key.Key_Space)
+    assert not page.next.revise.isEnabled()  # nothing is left to change
+    QTest.keyClick(made.tick, Qt.Key.Key_Space)
+    with qtbot.waitSignal(page.revise_asked) as asked:
+        page.next.revise.click()
+    recipe, words = asked.args
+    assert isinstance(recipe, Recipe)
+    assert "2026-04-06" in words  # the day of the batch
+    lines = {line.material: line.amount.value for line in recipe.scent}
+    assert lines["lavender"] / lines["cedarwood_virginia"] == pytest.approx(1.2 * 2 / 3, rel=0.01)
+
+
+def test_a_recipe_that_has_gone_on_is_said(opened: Open) -> None:
+    page = opened(newest=5)
+    page.reader.go_to("next")
+    assert "revision 5" in page.next.moved_on.text()
+    page = opened(newest=1)
+    page.reader.go_to("next")
+    assert not page.next.moved_on.isVisibleTo(page)
+
+
+def test_a_batch_that_went_well_asks_for_nothing(opened: Open) -> None:
+    page = opened("s6")
+    page.reader.go_to("next")
+    assert not [card for card in page.next.cards if "as they were made" in card.says.text()]
