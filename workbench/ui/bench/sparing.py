@@ -8,27 +8,32 @@ second, and the last one always.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 
-from PySide6.QtCore import QElapsedTimer, QObject, QTimer
+from PySide6.QtCore import QObject, QTimer
 
 MOST_AT_ONCE = 20  # shown one by one before it is worth sparing
-DRAWS_PER_S = 4
+DRAWS_PER_S = 2.0
 
 
 class Sparing(QObject):
-    """Calls `draw` when asked to: at once while that is seldom, else soon."""
+    """Calls `draw` when asked to: at once while that is seldom, else soon.
 
-    def __init__(self, draw: Callable[[], None], parent: QObject) -> None:
+    `seconds` is any clock that goes forward; only differences count.
+    """
+
+    seconds: Callable[[], float] = staticmethod(time.monotonic)
+
+    def __init__(self, draw: Callable[[], None], parent: QObject, per_s: float = DRAWS_PER_S) -> None:
         super().__init__(parent)
-        self._draw = draw
+        self._draw, self._per_s = draw, per_s
         self._left = float(MOST_AT_ONCE)
-        self._since = QElapsedTimer()
-        self._since.start()
+        self._seen_s = self.seconds()
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
-        self._soon.setInterval(1000 // DRAWS_PER_S)
-        self._soon.timeout.connect(self._now)
+        self._soon.setInterval(round(1000 / per_s))
+        self._soon.timeout.connect(self._again)
 
     @property
     def waiting(self) -> bool:
@@ -36,17 +41,28 @@ class Sparing(QObject):
         return self._soon.isActive()
 
     def ask(self) -> None:
-        self._left = min(float(MOST_AT_ONCE), self._left + 1e-3 * self._since.restart() * DRAWS_PER_S)
-        if self._left >= 1.0 and not self.waiting:
-            self._left -= 1.0
-            self._now()
-        elif not self.waiting:
+        if self.waiting:
+            return
+        if self._may():
+            self._draw()
+        else:
             self._soon.start()
 
     def stop(self) -> None:
         """It was drawn for another reason, or nobody looks any more."""
         self._soon.stop()
 
-    def _now(self) -> None:
-        self._soon.stop()
-        self._draw()
+    def _may(self) -> bool:
+        now_s = self.seconds()
+        self._left = min(float(MOST_AT_ONCE), self._left + (now_s - self._seen_s) * self._per_s)
+        self._seen_s = now_s
+        if self._left < 1.0:
+            return False
+        self._left -= 1.0
+        return True
+
+    def _again(self) -> None:
+        if self._may():
+            self._draw()
+        else:
+            self._soon.start()

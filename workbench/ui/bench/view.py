@@ -201,7 +201,7 @@ class BenchView(QWidget):
         runner.ticked.connect(self._ticked)
 
         self.ahead = LookAhead(self.facts, self._sound, self._speech, self)
-        self._sparing, self._answers = Sparing(self.show_state, self), Sparing(self.show_ahead, self)
+        self._sparing, self._answers = Sparing(self.show_state, self), Sparing(self.show_ahead, self, 0.5)
         self.far.set_size(bench_percent, self._ruler.px_per_mm)
         self._dress()
         self._say()
