@@ -27,7 +27,7 @@ from tests.goals.pots import Pot, cool
 from tests.goals.scoring import mean, median, readings_of, with_error
 from workbench.core.catalogue.shelf import Lesson, Vessel
 from workbench.core.heat.forecast import forecast
-from workbench.core.heat.learning import believed, observed
+from workbench.core.heat.learning import believed, observed, to_be_asked
 from workbench.store.resources import load_catalogue
 
 FIRST_SEED = 960_000
@@ -68,14 +68,17 @@ def lessons_of(pot: Pot) -> list[Lesson]:
     if not given:
         return []
     made = forecast(
-        given, pot.blend, pot.vessel, pot.mass_g, pot.room_said_c, resolution_k=pot.conditions.resolution_k
+        given,
+        pot.blend,
+        to_be_asked(pot.vessel),
+        pot.mass_g,
+        pot.room_said_c,
+        resolution_k=pot.conditions.resolution_k,
     )
-    alone = [(row.what, observed(row)) for row in (made.loss, made.base)]
-    return [
-        Lesson(day=TODAY, about="vessel:jug", what=what, value=found[0], sd=found[1])
-        for what, found in alone
-        if found is not None
-    ]
+    found = observed(made.loss)
+    if found is None:
+        return []
+    return [Lesson(day=TODAY, about="vessel:jug", what=made.loss.what, value=found[0], sd=found[1])]
 
 
 def taught(pots: Sequence[Pot]) -> Vessel:

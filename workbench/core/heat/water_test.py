@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from workbench.core.catalogue.shelf import Microwave
@@ -16,6 +17,7 @@ from workbench.core.trouble import Trouble
 from workbench.core.wording import Degrees, Number, say
 
 RISE_K = 25.0  # enough to read well, far from boiling
+MOST_RISE_K = 35.0
 SHORTEST_S, LONGEST_S = 15.0, 120.0
 LEAST_G = 100.0
 WARMEST_START_C = 30.0
@@ -30,10 +32,20 @@ class Tested:
     more: tuple[str, ...]
 
 
+def _watts(oven: Microwave, water_g: float) -> float:
+    return usual_power(oven, water_g).watts if oven.learned or oven.rated_w else USUAL_W
+
+
+def least_water_g(oven: Microwave) -> float:
+    """Water that the shortest test warms by no more than 35 K, and at least 100 g; in steps of 50 g."""
+    return max(
+        LEAST_G, 50.0 * math.ceil(_watts(oven, LEAST_G) * SHORTEST_S / (WATER_J_G_K * MOST_RISE_K) / 50)
+    )
+
+
 def time_for_test_s(oven: Microwave, water_g: float) -> float:
     """Seconds that warm this much water by about 25 K, in steps of 5 s; never over two minutes."""
-    watts = usual_power(oven, water_g).watts if oven.learned or oven.rated_w else USUAL_W
-    seconds = WATER_J_G_K * water_g * RISE_K / watts
+    seconds = WATER_J_G_K * water_g * RISE_K / _watts(oven, water_g)
     return float(min(max(5 * round(seconds / 5), SHORTEST_S), LONGEST_S))
 
 

@@ -26,7 +26,7 @@ from workbench.core.heat.blend import Blend
 from workbench.core.heat.bursts import SHARE_TAKEN, WATTS, Burst, OvenPower, taught, usual_power
 from workbench.core.heat.fitting import Reading
 from workbench.core.heat.forecast import forecast
-from workbench.core.heat.learning import MOST_LESSONS, believed, observed, tested_oven
+from workbench.core.heat.learning import MOST_LESSONS, believed, observed, oven_after_test, to_be_asked
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.densities import DROP
 from workbench.core.trouble import Trouble
@@ -77,7 +77,7 @@ def lessons_of(batch: PastBatch, catalogue: Catalogue) -> tuple[Lesson, ...]:
     vessel = around.vessel
     try:
         if vessel is not None:
-            around = replace(around, vessel=_fresh(vessel))
+            around = replace(around, vessel=to_be_asked(vessel))
             found += [(about_vessel(vessel.key), row) for row in _cooling(state, around, catalogue)]
         found += _bath(state, around, catalogue)
         if around.oven is not None:
@@ -119,11 +119,6 @@ def why_odd(state: SessionState) -> str:
     return ""
 
 
-def _fresh(vessel: Vessel) -> Vessel:
-    """As if nothing had been learned: a batch is asked by itself."""
-    return vessel.model_copy(update={"learned": ()})
-
-
 def _readings(state: SessionState, from_s: float, to_s: float) -> tuple[Reading, ...]:
     return tuple(
         Reading(each.at_s - from_s, state.celsius_of(each), each.stirred)
@@ -148,7 +143,7 @@ def _melted(state: SessionState) -> Composition:
 
 
 def _cooling(state: SessionState, around: Surroundings, catalogue: Catalogue) -> tuple[Learned, ...]:
-    """Loss and contact of the jug, between heat and fragrance (or the first tin)."""
+    """Loss of the jug, between heat and fragrance (or the first tin)."""
     melt = _melt(state)
     if melt is None or melt.ended_at_s is None:
         return ()
@@ -170,7 +165,7 @@ def _cooling(state: SessionState, around: Surroundings, catalogue: Catalogue) ->
         resolution_k=around.resolution_k,
         probe_sd_k=around.probe_sd_k,
     )
-    return (made.loss, made.base)
+    return (made.loss,)
 
 
 def _bath(state: SessionState, around: Surroundings, catalogue: Catalogue) -> list[tuple[str, Learned]]:
@@ -246,7 +241,7 @@ def taken_in(shelf: Shelf, lessons: Iterable[Lesson], up_to: int, today: date) -
 def with_water_test(shelf: Shelf, oven: str, power: OvenPower, today: date) -> tuple[Shelf, bool]:
     """The shelf after one more water test, and whether it agrees with the earlier ones."""
     found = next(each for each in shelf.microwaves if each.key == oven)
-    tested, fits, shift = tested_oven(found, power)
+    tested, fits, shift = oven_after_test(found, power)
     about = about_oven(oven)
     lessons = tuple(
         each.model_copy(update={"value": each.value + shift})

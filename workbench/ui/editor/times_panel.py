@@ -36,7 +36,7 @@ class TimesPanel(Panel):
         )
         self.grid = QGridLayout()
         self.grid.setHorizontalSpacing(3 * GRID_PX)
-        self.grid.setVerticalSpacing(GRID_PX)
+        self.grid.setVerticalSpacing(2 * GRID_PX)
         self.grid.setColumnStretch(0, 1)
         self.assumed = Words("", "muted")
         self.untested = Words(

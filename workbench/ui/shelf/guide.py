@@ -119,7 +119,7 @@ class GuideSheet(QDialog):
 
     def sizeHint(self) -> QSize:
         em = theme_now().em()
-        return QSize(min(LETTERS * em // 2, self._most().width()), min(44 * em, self._most().height()))
+        return QSize(min(LETTERS * em // 2, self._most().width()), min(52 * em, self._most().height()))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(16 * theme_now().em(), 12 * theme_now().em())
@@ -156,7 +156,7 @@ class GuideSheet(QDialog):
 
     def _look(self) -> None:
         result, more, good = self.reckon()
-        self.found.say_or_hide(result, "head" if good else "attention")
+        self.found.say_or_hide(result, "lead" if good else "attention")
         self.more.say_or_hide(more)
         self.take.setEnabled(good)
         self.fault.say_or_hide("")

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from PySide6.QtWidgets import QWidget
 
 from workbench.core.catalogue.shelf import Microwave, Shelf
-from workbench.core.heat.water_test import Tested, time_for_test_s, try_oven
+from workbench.core.heat.water_test import Tested, least_water_g, time_for_test_s, try_oven
 from workbench.core.review.learned import with_water_test
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Duration
@@ -38,7 +38,7 @@ class OvenTestSheet(GuideSheet):
         self.step(
             self.tr(
                 "Weigh cold water into a glass or ceramic bowl: about as much as your largest batch, and at least {least}."
-            ).format(least=w.grams(100)),
+            ).format(least=w.grams(least_water_g(held) if held is not None else 100)),
             self.mass("water", self.tr("Water")),
         )
         self.step(
@@ -71,11 +71,11 @@ class OvenTestSheet(GuideSheet):
         water = typed.get("water")
         self._time.say(
             self.tr(
-                "Stand the bowl off the middle of the plate, set full power and a time. Type the time that was set, in seconds."
+                "Stand the bowl in the middle of the plate, set full power and a time. Type the time that was set, in seconds."
             )
             if not water
             else self.tr(
-                "Stand the bowl off the middle of the plate, set full power and {time}, no longer. Type the time that was set, in seconds."
+                "Stand the bowl in the middle of the plate, set full power and {time}, no longer. Type the time that was set, in seconds."
             ).format(time=w.value(Duration(time_for_test_s(held, water))))
         )
         if any(key not in typed for key in NEEDED):

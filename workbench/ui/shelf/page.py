@@ -114,6 +114,7 @@ class ShelfPage(QWidget):
         self.sections = QListWidget()
         self.sections.setAccessibleName(self.tr("Parts of the shelf"))
         as_role(self.sections, "sections")
+        self.sections.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.stack = QStackedWidget()
         self.pages: dict[str, Any] = {}
         self._add("materials", MaterialsPage(context, self._keep_rows))
@@ -179,7 +180,7 @@ class ShelfPage(QWidget):
 
     def _measure(self) -> None:
         em = theme_now().em()
-        self._left.setFixedWidth(em * 10)
+        self._left.setFixedWidth(round(em * 10.5))
         for at in range(self.stack.count()):
             scroller = self.stack.widget(at)
             assert isinstance(scroller, Scroller)

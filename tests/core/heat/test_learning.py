@@ -1,0 +1,126 @@
+"""Lessons of several batches weighed against each other."""
+
+from __future__ import annotations
+
+import math
+from datetime import date, timedelta
+
+import pytest
+
+from workbench.core.catalogue.shelf import Learned, Lesson, Microwave
+from workbench.core.heat.bursts import SHARE_TAKEN, WATTS, OvenPower
+from workbench.core.heat.cooling import BASE, LOSS
+from workbench.core.heat.learning import (
+    COUNTER,
+    QUANTITIES,
+    age_weight,
+    believed,
+    combined,
+    observed,
+    oven_after_test,
+)
+from workbench.core.recipe.densities import DROP
+
+DAY = date(2026, 3, 14)
+PRIOR_SD = QUANTITIES[LOSS].sd
+DIFFERS = QUANTITIES[LOSS].differs
+
+
+def lesson(
+    value: float, sd: float = 0.1, *, day: date = DAY, weight: float = 1.0, what: str = LOSS
+) -> Lesson:
+    return Lesson(day=day, about="vessel:jug", what=what, value=value, sd=sd, weight=weight)
+
+
+def test_one_lesson_is_the_conjugate_normal_update() -> None:
+    # Gelman et al., Bayesian Data Analysis, normal model with known variance: precisions add
+    found = combined([lesson(0.06, 0.1)], DAY)
+    assert found is not None
+    noise, prior = 1 / (0.1**2 + DIFFERS**2), PRIOR_SD**-2
+    assert found.value == pytest.approx(0.06 * noise / (noise + prior))
+    assert found.sd == pytest.approx((noise + prior) ** -0.5)
+    assert found.batches == 1
+
+
+def test_the_prior_of_a_fit_is_taken_out_again() -> None:
+    # the same theorem backwards: a fit that saw 0.3 with sd 0.1 from a prior of 0 with sd 0.22
+    prior, data = QUANTITIES[LOSS].fit_sd ** -2, 0.1**-2
+    posterior = Learned(what=LOSS, value=0.3 * data / (data + prior), sd=(data + prior) ** -0.5, batches=1)
+    alone = observed(posterior)
+    assert alone == pytest.approx((0.3, 0.1))
+    nothing = Learned(what=LOSS, value=0.0, sd=QUANTITIES[LOSS].fit_sd, batches=1)
+    assert observed(nothing) is None
+
+
+def test_batches_add_up_to_what_they_say_together() -> None:
+    values = (0.22, 0.18, 0.25, 0.2, 0.21, 0.19)
+    one, all_ = combined([lesson(values[0])], DAY), combined([lesson(each) for each in values], DAY)
+    assert one is not None
+    assert all_ is not None
+    assert abs(all_.value - 0.21) < abs(one.value - 0.21)
+    assert all_.sd < one.sd
+    assert all_.batches == 6
+
+
+def test_one_odd_batch_counts_for_little() -> None:
+    good = [lesson(value) for value in (0.18, 0.2, 0.22, 0.19, 0.21)]
+    plain, with_odd = combined(good, DAY), combined([*good, lesson(-1.5)], DAY)
+    assert plain is not None
+    assert with_odd is not None
+    mean = (sum(each.value for each in good) - 1.5) / 6  # what a plain average would make of it
+    assert mean < 0
+    assert with_odd.value == pytest.approx(plain.value, abs=0.08)
+    # and it is less sure of a jug whose batches differ so much
+    assert with_odd.sd > plain.sd
+
+
+def test_old_batches_fade_and_marked_ones_count_less() -> None:
+    old = DAY - timedelta(days=730)
+    assert age_weight(old, DAY) == pytest.approx(0.5)
+    assert age_weight(DAY + timedelta(days=3), DAY) == 1.0
+    now, then = lesson(0.3), lesson(-0.1, day=old - timedelta(days=1460))
+    fading, even = combined([now, then], DAY), combined([now, lesson(-0.1)], DAY)
+    marked = combined([now, lesson(-0.1, weight=0.3)], DAY)
+    assert fading is not None
+    assert even is not None
+    assert marked is not None
+    assert even.value < marked.value
+    assert even.value < fading.value
+
+
+def test_a_jug_whose_batches_scatter_stays_uncertain() -> None:
+    calm = combined([lesson(value, 0.05) for value in (0.1, 0.11, 0.09, 0.1, 0.1, 0.12)], DAY)
+    wild = combined([lesson(value, 0.05) for value in (-0.3, 0.5, 0.1, -0.2, 0.4, 0.1)], DAY)
+    assert calm is not None
+    assert wild is not None
+    assert wild.sd > 2 * calm.sd
+
+
+def test_a_drop_has_no_belief_before_it_was_weighed() -> None:
+    # 20 drops weigh 0.66 g on average (Tisserand Institute, "Drop size")
+    found = combined([lesson(0.66 / 20, 0.0005, what=DROP)], DAY)
+    assert found is not None
+    assert found.value == pytest.approx(0.033, rel=1e-3)
+    assert combined([], DAY) is None
+
+
+def test_each_quantity_of_a_thing_is_believed_by_itself() -> None:
+    rows = believed([lesson(0.2), lesson(-0.5, what=SHARE_TAKEN), lesson(0.1)], "vessel:jug", DAY)
+    assert {row.what: row.batches for row in rows} == {LOSS: 2, SHARE_TAKEN: 1, BASE: 0}
+    assert rows[-1] == COUNTER  # the loss was learned with the counter held near its usual
+    assert believed([lesson(0.2)], "vessel:another", DAY) == ()
+
+
+def test_water_tests_are_averaged_or_replaced() -> None:
+    oven = Microwave(key="m", name="M", rated_w=800)
+    once, fits, shift = oven_after_test(oven, OvenPower(600, 20))
+    assert fits
+    assert shift == pytest.approx(math.log(800 / 600))  # shares were of the plate's watts
+    assert once.learned[0] == Learned(what=WATTS, value=600, sd=20, batches=1)
+    twice, fits, _ = oven_after_test(once, OvenPower(640, 20))
+    assert fits
+    # two equal precisions: the plain mean, and the standard error of a mean of two
+    assert (twice.learned[0].value, twice.learned[0].sd) == pytest.approx((620, 20 / math.sqrt(2)))
+    other, fits, _ = oven_after_test(twice, OvenPower(450, 20))
+    assert not fits
+    assert (other.learned[0].value, other.learned[0].batches) == (450, 1)

@@ -1,0 +1,55 @@
+"""The guided water test: arithmetic of the standard, and readings that cannot be right."""
+
+from __future__ import annotations
+
+import pytest
+
+from workbench.core.catalogue.shelf import Learned, Microwave
+from workbench.core.heat.bursts import WATTS
+from workbench.core.heat.water_test import least_water_g, time_for_test_s, try_oven
+from workbench.core.trouble import Trouble
+
+OVEN = Microwave(key="m", name="M", rated_w=800)
+
+
+def test_watts_by_the_formula_of_the_standard() -> None:
+    # IEC 60705: P = [4.187 m (T2 - T1) + 0.55 m_c (T2 - T0)] / t; here the bowl starts as warm as the water
+    found = try_oven(OVEN, 250, 15, 40, 40, bowl_g=300)
+    assert found.power.watts == pytest.approx((4.187 * 250 * 25 + 0.55 * 300 * 25) / 40)
+    assert "760 W" in found.says
+    assert found.power.sd_w > 0
+
+
+@pytest.mark.parametrize(
+    ("readings", "says"),
+    [
+        ((60, 15, 40, 30), "at least 100 g"),
+        ((250, 45, 60, 30), "Begin with cold water"),
+        ((250, 15, 15, 30), "did not get warmer"),
+        ((250, 15, 18, 30), "too little to tell"),
+        ((250, 15, 95, 60), "close to boiling"),
+        ((250, 15, 40, 400), "longer than"),
+        ((1000, 15, 45, 30), "One of the numbers is not right"),
+        ((250, 15, 22, 100), "One of the numbers is not right"),
+    ],
+)
+def test_refused_readings_say_which_and_why(readings: tuple[float, float, float, float], says: str) -> None:
+    with pytest.raises(Trouble, match=says):
+        try_oven(OVEN, *readings)
+
+
+def test_the_time_warms_water_well_and_never_near_boiling() -> None:
+    for watts in (300, 800, 1500):
+        oven = Microwave(key="m", name="M", rated_w=watts)
+        for grams in (100, 250, 500, 1000):
+            if grams < least_water_g(oven):
+                continue
+            seconds = time_for_test_s(oven, grams)
+            # energy over heat capacity of cold water, by an oven a third stronger than its plate
+            warmest = 20 + 1.33 * watts * seconds / (4.187 * grams)
+            assert warmest < 75
+            assert 15 <= seconds <= 120
+    assert least_water_g(OVEN) == 100
+    assert least_water_g(OVEN.model_copy(update={"rated_w": 1500})) > 100
+    known = OVEN.model_copy(update={"learned": (Learned(what=WATTS, value=400, sd=10, batches=1),)})
+    assert time_for_test_s(known, 300) > time_for_test_s(OVEN, 300)
