@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from workbench.core.batch.commands import EndBatch, Start
 from workbench.core.batch.plan import Plan
@@ -32,6 +32,8 @@ from workbench.ui.bench.resume import ResumePanel
 from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.bench.view import BenchView
 from workbench.ui.context import Context
+from workbench.ui.widgets.basic import Scroller
+from workbench.ui.widgets.stack import PageStack
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,7 @@ class BatchPage(QWidget):
         self.view: BenchView | None = None
         self.preflight: PreFlight | None = None
         self.resume: ResumePanel | None = None
-        self._stack = QStackedWidget(self)
+        self._stack = PageStack(self)
         box = QVBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.addWidget(self._stack)
@@ -113,7 +115,7 @@ class BatchPage(QWidget):
         self.resume.go_on.connect(self._go_on)
         self.resume.ended.connect(self._end_there)
         self.resume.look.connect(self._look_first)
-        self._put(self.resume)
+        self._put(Scroller(self.resume))
 
     def close_batch(self) -> None:
         """Put the bench away (the window closes); a live session can be taken up again."""

@@ -77,6 +77,8 @@ class StepCard(QWidget):
         faces.addWidget(self.temperature, 3)
         self.burst = button("", self._burst_pressed, "primary", self)
         self.burst_says = Words("", "muted_body")
+        self.danger = CautionBlock(self)  # the weightiest, in sight whatever is below
+        self.danger.hide()
         self.cautions = CautionBlock(self)
         self.needs = NeedPanel(measures, hand_s, self)
         self.needs.set_lots(facts.lots)
@@ -106,18 +108,19 @@ class StepCard(QWidget):
         box.setSpacing(theme_now().space(3))
         box.addLayout(top)
         box.addWidget(self.headline)
+        box.addWidget(self.danger)
         box.addWidget(self.instruction)
         box.addLayout(faces)
         box.addWidget(self.outlook)
-        box.addWidget(self.outlook_remark)
-        box.addWidget(self.cautions)
         box.addWidget(self.burst, alignment=Qt.AlignmentFlag.AlignLeft)
         box.addWidget(self.burst_says)
+        box.addWidget(self.says_frame)
         box.addWidget(self.needs)
         box.addWidget(self.slip)
         box.addWidget(self.advice)
         box.addWidget(self.form)
-        box.addWidget(self.says_frame)
+        box.addWidget(self.outlook_remark)
+        box.addWidget(self.cautions)
         box.addStretch(1)
         box.addWidget(self.reason)
         box.addWidget(self.done_when)
@@ -159,11 +162,12 @@ class StepCard(QWidget):
 
     def _make_room(self, state: SessionState) -> None:
         """Once a hot step is under way its long wording goes below, so that the field stays in sight."""
-        under_way = bool(state.readings[-1:]) and state.readings[-1].step == state.step_id
+        read = bool(state.readings) and state.readings[-1].step == state.step_id
+        under_way = read or (look.has_bursts(state.step) and state.burst.count > 0)
         below = self._box.indexOf(self.instruction) > self._box.indexOf(self.needs)
         if under_way != below:
             self._box.removeWidget(self.instruction)
-            beside = self._box.indexOf(self.reason) if under_way else self._box.indexOf(self.headline) + 1
+            beside = self._box.indexOf(self.reason) if under_way else self._box.indexOf(self.danger) + 1
             self._box.insertWidget(beside, self.instruction)
 
     def show_time(self, now_s: float) -> None:
@@ -310,7 +314,9 @@ class StepCard(QWidget):
         held = look.on_hold(state)
         # a hold asks for them again, but only once the step goes on: first comes the pot
         unread = bool(look.cautions_unread(state)) and not held
-        self.cautions.show_cautions(in_order(keys, self._cautions), unread)
+        cautions = in_order(keys, self._cautions)
+        self.danger.show_cautions(() if unread else cautions[:1], False)
+        self.cautions.show_cautions(cautions if unread else cautions[1:], unread)
         need, form_open = self.needs.need, self.form.form is not None
         asks = need is not None and not form_open
         if held:

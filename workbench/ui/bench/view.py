@@ -9,13 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QHideEvent, QResizeEvent, QShowEvent
+from PySide6.QtGui import QCloseEvent, QHideEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
-    QHBoxLayout,
     QLayout,
-    QSplitter,
-    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -50,6 +47,7 @@ from workbench.ui.bench.keys import DONE_KEY, BenchKeys
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.menu import BenchMenu
 from workbench.ui.bench.metrics import Ruler
+from workbench.ui.bench.near import NearPage
 from workbench.ui.bench.press import Press
 from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.bench.sheet import bench_sheet
@@ -57,10 +55,9 @@ from workbench.ui.bench.sparing import Sparing
 from workbench.ui.bench.step_card import StepCard
 from workbench.ui.bench.step_list import StepList
 from workbench.ui.theme import theme_now
-from workbench.ui.widgets.basic import Scroller, column, page
+from workbench.ui.widgets.stack import PageStack
 from workbench.ui.writing import Writer
 
-SIDE_EMS, STRIP_EMS = 52, 76  # from these widths on, steps and curve, and the recipe, stand beside the card
 CURVE_LOOKS = 4  # the curve is redrawn at every fourth look: once a second
 
 _ONLY_READ = {"temperature read"}  # a thermometer may be read faster than anybody looks
@@ -104,7 +101,6 @@ class BenchView(QWidget):
         self._ruler = ruler or Ruler()
         self._finish_asked = ""  # the step whose end was asked once and has to be asked again
         self._looks = 0
-        self._on_rest = False  # narrow: steps, curve and recipe instead of the card
         self._theme = theme_now()
 
         self.alarms = AlarmBar(self._measures, self._sound, self)
@@ -114,26 +110,12 @@ class BenchView(QWidget):
         self.steps = StepList(self._measures, self)
         self.curve = CurvePane(self._measures, self)
         self.recipe_strip = GoingIn(self._measures)
-        self.side = QSplitter(Qt.Orientation.Vertical, self)
-        self.side.addWidget(page(column(self.steps), 4))
-        self._curve_page = page(column(self.curve), 4)
-        self.side.addWidget(self._curve_page)
-        self.side.setStretchFactor(0, 2)
-        self.side.setStretchFactor(1, 3)
-        self.side.setChildrenCollapsible(False)
-        near = QWidget(self)
-        near_box = QHBoxLayout(near)
-        near_box.setContentsMargins(0, 0, 0, 0)
-        near_box.setSpacing(1)
-        near_box.addWidget(self.recipe_strip, 5)
-        self._scroller = Scroller(self.card, near)
-        self._scroller.verticalScrollBar().valueChanged.connect(self._scrolled)
-        self._scroller.verticalScrollBar().rangeChanged.connect(self._scrolled)
-        near_box.addWidget(self._scroller, 13)
-        near_box.addWidget(self.side, 8)
+        self.near = NearPage(self.card, self.steps, self.curve, self.recipe_strip, self)
+        self.near.scrolled.connect(self._scrolled)
+        self.near.arranged.connect(self._show_place)
         self.far = FarView(self._measures, runner.cautions, self.card, self)
-        self.stack = QStackedWidget(self)
-        self.stack.addWidget(near)
+        self.stack = PageStack(self)
+        self.stack.addWidget(self.near)
         self.stack.addWidget(self.far)
 
         self.foot = Foot(self)
@@ -254,7 +236,7 @@ class BenchView(QWidget):
         self.stack.setCurrentIndex(1 if on else 0)
         self.alarms.set_away(on, self.far.ruler)
         self._say()
-        self._arrange()
+        self._show_place()
         self.show_state()
         self._take_focus()
         self.far_changed.emit(on)
@@ -290,7 +272,7 @@ class BenchView(QWidget):
         (self.far if self.is_far else self.card.needs).take_key(character)
 
     def _show_card(self) -> None:
-        if self._on_rest:
+        if self.near.on_rest:
             self.toggle_rest()
 
     def _came(self, came: Press) -> None:
@@ -323,10 +305,7 @@ class BenchView(QWidget):
     @property
     def _more_to_read(self) -> bool:
         """Cautions go on below what is shown: they are not read before they were seen."""
-        if self.is_far:
-            return not self.far.on_last_page
-        bar = self._scroller.verticalScrollBar()
-        return bar.value() < bar.maximum()
+        return not self.far.on_last_page if self.is_far else self.near.more_to_read
 
     def _read_on(self) -> bool:
         """One page further; False where everything was seen."""
@@ -335,8 +314,7 @@ class BenchView(QWidget):
         if self.is_far:
             self.far.turn_page()
         else:
-            bar = self._scroller.verticalScrollBar()
-            bar.setValue(bar.value() + max(1, bar.pageStep() - 2 * theme_now().em()))
+            self.near.read_on()
         self._show_buttons(self.runner.state)
         return True
 
@@ -357,8 +335,8 @@ class BenchView(QWidget):
             self.show_state()
         step = state.step
         if "step begun" in kinds:
-            self._scroller.verticalScrollBar().setValue(0)
-        QTimer.singleShot(0, self, self._show_field)  # once the new step is laid out
+            self.near.to_top()
+        QTimer.singleShot(0, self, self.near.show_field)  # once the new step is laid out
         if "step begun" in kinds and step is not None:
             announce(self, self._measures.step_says(step, "instruction"), False)
         if "hold asked" in kinds and state.hold is not None:
@@ -415,7 +393,7 @@ class BenchView(QWidget):
 
     def _show_curve(self, state: SessionState, now_s: float) -> None:
         names = band_names(self)
-        self._curve_page.setVisible(bool(state.readings) or state.hot)  # the steps have the room before
+        self.near.curve_page.setVisible(bool(state.readings) or state.hot)  # the steps have the room before
         spoken = self.card.temperature.words()
         self.curve.show_data(look.curve_of(state, now_s, names, spoken, self.ahead.fan))
 
@@ -449,7 +427,7 @@ class BenchView(QWidget):
             self.show_far(False)
             self._show_card()
             self.card.open_form(form)
-            QTimer.singleShot(0, self, self._show_field)  # once it is laid out
+            QTimer.singleShot(0, self, self.near.show_field)  # once it is laid out
 
     def _seen(self, key: str) -> None:
         self.runner.send(Acknowledge(key))
@@ -467,7 +445,7 @@ class BenchView(QWidget):
         if event.type() is QEvent.Type.LanguageChange:
             self.menu.fill()
             self._say()
-            self._arrange()
+            self._show_place()
             self.show_state()
         if event.type() is QEvent.Type.PaletteChange and theme_now() != self._theme:
             self._theme = theme_now()
@@ -479,17 +457,10 @@ class BenchView(QWidget):
         self.keys.watch(self.window())
         self._take_focus()
 
-    def _show_field(self) -> None:
-        """The field is never below the edge, nor is a form that was asked for."""
-        if self.card.form.form is not None:
-            self._scroller.ensureWidgetVisible(self.card.form, 0, theme_now().em())
-        elif self.card.needs.isVisibleTo(self.card):
-            self._scroller.ensureWidgetVisible(self.card.needs.entry, 0, theme_now().em())
-
     def _take_focus(self) -> None:
         if self.is_far:
             self.far.focus_entry()
-        elif self._on_rest:
+        elif self.near.on_rest:
             self.foot.rest.setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.card.take_focus()
@@ -499,30 +470,19 @@ class BenchView(QWidget):
         self.keys.watch(None)
 
     def minimumSizeHint(self) -> QSize:
-        """The card and its buttons; whatever else there is gives way first."""
-        least = max(self._scroller.minimumSizeHint().width(), self.hold.sizeHint().width() * 4)
-        return QSize(least, 24 * theme_now().em())
+        """What is in front and its buttons; bars of trouble take of that room, and ask for none."""
+        front, foot = self.stack.minimumSizeHint(), self.foot.minimumSizeHint()
+        return QSize(front.width(), front.height() + foot.height())
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._arrange()
-
-    def _arrange(self) -> None:
-        """Three parts where there is room, else the card alone and the rest one key away."""
-        ems = self.width() / theme_now().em()
-        fits_side, fits_strip = ems >= SIDE_EMS, ems >= STRIP_EMS
-        self._on_rest = self._on_rest and not fits_strip
-        self._scroller.setVisible(not self._on_rest)
-        self.side.setVisible(fits_side or self._on_rest)
-        self.recipe_strip.setVisible(fits_strip or self._on_rest)
-        self.foot.show_place(self.is_far, self._on_rest, fits_side, fits_strip)
+    def _show_place(self) -> None:
+        near = self.near
+        self.foot.show_place(self.is_far, near.on_rest, near.fits_side, near.fits_strip)
 
     def toggle_rest(self) -> None:
         """Where it is narrow: steps, curve and recipe instead of the card, and back."""
         if not self.foot.rest.isVisibleTo(self):
             return
-        self._on_rest = not self._on_rest
-        self._arrange()
+        self.near.swap()
         self._take_focus()
 
     def closeEvent(self, event: QCloseEvent) -> None:

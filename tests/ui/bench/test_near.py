@@ -1,0 +1,89 @@
+"""The card in a small window: what counts is in sight without scrolling, and the window asks for no more."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtCore import QRect, Qt
+from PySide6.QtWidgets import QApplication, QWidget
+
+from tests.ui.bench.conftest import Bench
+from workbench.core.batch.commands import ReadTemperature
+from workbench.core.batch.state import Phase
+from workbench.core.recipe.model import Heat
+from workbench.testing import sample_plan
+from workbench.ui import theme
+
+CHROME = 64  # px of menu and strip above the bench at 100 % text
+SMALL = (1024, 700 - CHROME)
+
+
+def hidden_part(bench: Bench, *widgets: QWidget) -> list[str]:
+    """Which of these are not wholly in sight."""
+    port = bench.view.near.scroller.viewport()
+    found = []
+    for widget in widgets:
+        place = QRect(widget.mapTo(port, widget.rect().topLeft()), widget.size())
+        if not widget.isVisibleTo(bench.view) or not port.rect().contains(place):
+            found.append(f"{type(widget).__name__} at {place} in {port.rect()}")
+    return found
+
+
+STEPS = ("melt:bath", "cool", "add", "pour:1")
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_instruction_danger_and_field_are_in_sight_on_a_small_window(
+    make_bench: Callable[..., Bench], step: str
+) -> None:
+    bench = make_bench(size=SMALL)
+    bench.go_to(step)
+    bench.maker.read_cautions()
+    bench.maker.wait(30.0)
+    bench.maker.read(58.0)
+    bench.settle()
+    card = bench.view.card
+    seen = (card.headline, card.danger, card.temperature, card.needs.entry)
+    assert not hidden_part(bench, card.timer, *seen)
+    bench.wait(400.0)  # a fresh reading is overdue: an alarm takes some of the room
+    assert bench.view.alarms.isVisibleTo(bench.view) or step in ("cool", "add", "pour:1")
+    assert not hidden_part(bench, *seen)
+
+
+def test_a_hold_with_its_alarm_is_in_sight_on_a_small_window(make_bench: Callable[..., Bench]) -> None:
+    bench = make_bench(size=SMALL)
+    bench.go_to("melt:bath")
+    bench.maker.read_cautions()
+    bench.maker.wait(30.0)
+    bench.maker.read(50.0)
+    bench.maker.wait(30.0)
+    bench.runner.send(ReadTemperature("melt:bath", 97.0, "97", True, sure=True))
+    bench.settle()
+    card = bench.view.card
+    assert bench.phase() is Phase.HOLDING
+    assert bench.view.alarms.isVisibleTo(bench.view)
+    assert card.headline.text() == bench.state.hold.safe_action  # type: ignore[union-attr]
+    assert not hidden_part(bench, card.headline, card.danger, card.temperature, card.needs.entry)
+
+
+def test_a_burst_is_in_sight_on_a_small_window(make_bench: Callable[..., Bench]) -> None:
+    bench = make_bench(sample_plan(heat=Heat.MICROWAVE), size=SMALL)
+    bench.go_to("melt:bursts")
+    bench.maker.read_cautions()
+    bench.settle()
+    bench.key(Qt.Key.Key_F5)
+    card = bench.view.card
+    assert not hidden_part(bench, card.headline, card.danger, card.timer, card.burst, card.needs.entry)
+
+
+def test_large_text_asks_for_no_larger_window(make_bench: Callable[..., Bench], qapp: QApplication) -> None:
+    theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, 200))
+    bench = make_bench(size=(1024, 700 - 2 * CHROME))
+    for step in ("prepare", "melt:bath", "pour:1"):
+        bench.go_to(step)
+        least = bench.view.minimumSizeHint()
+        assert least.width() <= 1024, step
+        assert least.height() <= 700 - 2 * CHROME - 20, step
+    bench.go_to_end()
+    assert bench.view.minimumSizeHint().height() <= 700 - 2 * CHROME

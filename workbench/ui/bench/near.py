@@ -1,0 +1,102 @@
+"""The running step as it is seen from near: the card, with recipe, steps and curve beside it where there is room."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QSplitter, QWidget
+
+from workbench.ui.bench.curve import CurvePane
+from workbench.ui.bench.going_in import GoingIn
+from workbench.ui.bench.step_card import StepCard
+from workbench.ui.bench.step_list import StepList
+from workbench.ui.theme import theme_now
+from workbench.ui.widgets.basic import Scroller, column, page
+
+SIDE_EMS, STRIP_EMS = 52, 76  # from these widths on, steps and curve, and the recipe, stand beside the card
+
+
+class NearPage(QWidget):
+    """scrolled()   another part of the card is in sight
+    arranged()   what stands beside the card changed
+    """
+
+    scrolled = Signal()
+    arranged = Signal()
+
+    def __init__(
+        self,
+        card: StepCard,
+        steps: StepList,
+        curve: CurvePane,
+        recipe: GoingIn,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.card, self.recipe_strip = card, recipe
+        self.on_rest = False  # narrow: steps, curve and recipe instead of the card
+        self.fits_side = self.fits_strip = True
+        self.side = QSplitter(Qt.Orientation.Vertical, self)
+        self.side.addWidget(page(column(steps), 4))
+        self.curve_page = page(column(curve), 4)
+        self.side.addWidget(self.curve_page)
+        self.side.setStretchFactor(0, 2)
+        self.side.setStretchFactor(1, 3)
+        self.side.setChildrenCollapsible(False)
+        self.scroller = Scroller(card, self)
+        bar = self.scroller.verticalScrollBar()
+        bar.valueChanged.connect(self.scrolled)
+        bar.rangeChanged.connect(self.scrolled)
+        box = QHBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(1)
+        box.addWidget(recipe, 5)
+        box.addWidget(self.scroller, 13)
+        box.addWidget(self.side, 8)
+
+    @property
+    def more_to_read(self) -> bool:
+        """The card goes on below what is shown."""
+        bar = self.scroller.verticalScrollBar()
+        return bar.value() < bar.maximum()
+
+    def read_on(self) -> None:
+        """One page further down the card."""
+        bar = self.scroller.verticalScrollBar()
+        bar.setValue(bar.value() + max(1, bar.pageStep() - 2 * theme_now().em()))
+
+    def to_top(self) -> None:
+        self.scroller.verticalScrollBar().setValue(0)
+
+    def show_field(self) -> None:
+        """The field is never below the edge, nor is a form that was asked for; the top of the card comes first."""
+        card, em = self.card, theme_now().em()
+        if card.form.form is not None:
+            self.scroller.ensureWidgetVisible(card.form, 0, em)
+        elif card.needs.isVisibleTo(card):
+            self.scroller.ensureWidgetVisible(card.needs.entry, 0, em)
+            if card.says_frame.isVisibleTo(card):
+                self.scroller.ensureWidgetVisible(card.says_frame, 0, em)
+
+    def swap(self) -> None:
+        """Where it is narrow: steps, curve and recipe instead of the card, and back."""
+        self.on_rest = not self.on_rest
+        self.arrange()
+
+    def arrange(self) -> None:
+        """Three parts where there is room, else the card alone and the rest one key away."""
+        ems = self.width() / theme_now().em()
+        self.fits_side, self.fits_strip = ems >= SIDE_EMS, ems >= STRIP_EMS
+        self.on_rest = self.on_rest and not self.fits_strip
+        self.scroller.setVisible(not self.on_rest)
+        self.side.setVisible(self.fits_side or self.on_rest)
+        self.recipe_strip.setVisible(self.fits_strip or self.on_rest)
+        self.arranged.emit()
+
+    def minimumSizeHint(self) -> QSize:
+        """The card; whatever else there is gives way first."""
+        return QSize(self.scroller.minimumSizeHint().width(), 8 * theme_now().em())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.arrange()
