@@ -120,6 +120,8 @@ class _Reckoning:
     def _melt(self) -> Expected:
         if self.aim_c is None:
             return Expected(What.MELT, None, says=self._why("melt_out_c"))
+        if self.melted.mass_g < 1:
+            return Expected(What.MELT, None, says=say("There is nothing in the base to melt yet."))
         if self.plan.heat is Heat.MICROWAVE:
             return self._bursts(self.aim_c)
         around = self.around

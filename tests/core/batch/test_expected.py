@@ -1,0 +1,169 @@
+"""Times told before anything is heated, against hand arithmetic and the kitchen's experience."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pytest
+
+from workbench.core.batch.expected import Times, What, expected_times
+from workbench.core.batch.plan import Plan
+from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.catalogue.shelf import Learned, Shelf
+from workbench.core.heat.bath import STOVE
+from workbench.core.heat.bursts import SHARE_TAKEN, WATTS
+from workbench.core.heat.cooling import LOSS
+from workbench.core.recipe.model import Heat
+from workbench.testing import sample_catalogue, sample_plan
+
+
+def changed(**fields: object) -> Catalogue:
+    catalogue = sample_catalogue()
+    return catalogue.over(catalogue.shelf.model_copy(update=fields))
+
+
+def times(plan: Plan, catalogue: Catalogue | None = None) -> Times:
+    return expected_times(plan, catalogue or sample_catalogue())
+
+
+@lru_cache(maxsize=4)
+def usual(heat: Heat = Heat.WATER_BATH, tins: int = 10) -> Times:
+    return times(sample_plan(heat=heat, tins=tins))
+
+
+def median(found: Times, what: What) -> float:
+    row = found.of(what)
+    assert row is not None
+    assert row.median_s is not None
+    return row.median_s
+
+
+def test_every_stretch_has_a_range_around_it() -> None:
+    for row in usual().rows:
+        assert row.median_s is not None, row
+        assert row.low80_s is not None
+        assert row.high80_s is not None
+        assert 0 <= row.low80_s <= row.median_s <= row.high80_s
+        assert row.by
+    kinds = [row.what for row in usual().rows]
+    assert kinds == [
+        What.MELT,
+        What.COOL,
+        What.WINDOW,
+        What.SKIN,
+        What.MOVABLE,
+        What.ROOM,
+        What.OTHER,
+        What.TOTAL,
+    ]
+
+
+def test_melting_takes_no_less_than_the_stove_needs_for_the_water() -> None:
+    # energy over power: a litre of water from 21 °C to the melt-out of 59 °C on 1200 W, +- a quarter
+    least_s = 1000 * 4.186 * (59 - 21) / (1200 * 1.4)
+    assert median(usual(), What.MELT) > least_s
+    # common practice, no source: a small batch in a bath is molten in five minutes to half an hour
+    assert 300 < median(usual(), What.MELT) < 1800
+
+
+def test_setting_in_its_order_and_by_experience() -> None:
+    found = usual()
+    assert median(found, What.SKIN) < median(found, What.MOVABLE) < median(found, What.ROOM)
+    # common practice, no source: small tins are moved after 10 to 30 minutes and cold after about an hour
+    assert 500 < median(found, What.MOVABLE) < 2000
+    assert 1500 < median(found, What.ROOM) < 6000
+
+
+def test_the_total_is_the_sum_of_what_comes_one_after_another() -> None:
+    found = usual()
+    parts = (What.MELT, What.COOL, What.OTHER, What.MOVABLE)
+    total = found.of(What.TOTAL)
+    assert total is not None
+    assert total.median_s == pytest.approx(sum(median(found, what) for what in parts))
+    assert total.low80_s is not None
+    assert total.high80_s is not None
+    # errors that do not hang together add by root of squares (GUM, 5.1.2), not end to end
+    ends = sum(row.high80_s or 0.0 for row in found.rows if row.what in parts)
+    assert total.high80_s < ends
+
+
+def test_a_blend_that_must_cool_first_is_told_so_and_an_empty_window_has_no_time() -> None:
+    plan = sample_plan(tins=10)
+    lower = plan.temperatures.model_copy(update={"add_below_c": 56.0, "flash_safe_c": 56.0})
+    late = times(plan.model_copy(update={"temperatures": lower}))
+    assert median(late, What.COOL) > 30
+    assert median(late, What.WINDOW) < median(usual(), What.WINDOW)
+    shut = lower.model_copy(update={"window_open": False, "add_below_c": 45.0})
+    none = times(plan.model_copy(update={"temperatures": shut}))
+    row = none.of(What.COOL)
+    assert row is not None
+    assert row.median_s is None
+    assert "no window" in row.says
+    assert none.of(What.WINDOW) is None
+    total = none.of(What.TOTAL)
+    assert total is not None
+    assert total.median_s is None
+
+
+def test_bursts_are_counted_and_too_little_is_refused() -> None:
+    found = usual(Heat.MICROWAVE)
+    row = found.of(What.MELT)
+    assert row is not None
+    assert row.median_s is not None
+    assert "bursts" in row.by
+    assert 120 < row.median_s < 1500
+    assert found.oven == "microwave_800"  # never tested with water
+    few = usual(Heat.MICROWAVE, 3).of(What.MELT)
+    assert few is not None
+    assert few.median_s is None
+    assert "too little for the microwave" in few.says
+
+
+def test_what_was_learned_is_used() -> None:
+    plan, shelf = sample_plan(tins=10), sample_catalogue().shelf
+
+    def row(what: str, value: float, sd: float = 0.05) -> tuple[Learned, ...]:
+        return (Learned(what=what, value=value, sd=sd, batches=5),)
+
+    jug = shelf.vessels[0].model_copy(update={"learned": row(LOSS, 0.4)})
+    assert jug.key == plan.recipe.vessel
+    leaky = times(plan, changed(vessels=(jug, *shelf.vessels[1:])))
+    assert median(leaky, What.WINDOW) < median(usual(), What.WINDOW)
+    assert "5 batches" in leaky.assumed[0]
+    assert "no batch" in usual().assumed[0]
+    assert shelf.stove is plan.stove
+    slow = times(plan, changed(stove_learned=row(STOVE, -0.5)))
+    assert median(slow, What.MELT) > 1.1 * median(usual(), What.MELT)
+    oven = shelf.microwaves[0].model_copy(
+        update={"learned": (*row(WATTS, 600.0, 15.0), *row(SHARE_TAKEN, -0.1))}
+    )
+    quick = times(sample_plan(heat=Heat.MICROWAVE, tins=10), changed(microwaves=(oven,)))
+    assert median(quick, What.MELT) < median(usual(Heat.MICROWAVE), What.MELT)
+    assert quick.oven == ""
+
+
+def test_what_is_missing_is_said_and_never_raised() -> None:
+    plan = sample_plan(tins=10)
+    bare = plan.temperatures.model_copy(
+        update={"melt_out_c": None, "why": {"melt_out_c": "There is no wax in it."}}
+    )
+    steps = tuple(step.model_copy(update={"aim_c": None}) for step in plan.steps)
+    found = times(plan.model_copy(update={"temperatures": bare, "steps": steps, "tins": ()}))
+    melt, tin = found.of(What.MELT), found.of(What.MOVABLE)
+    assert melt is not None
+    assert melt.says == "There is no wax in it."
+    assert tin is not None
+    assert "Choose tins" in tin.says
+    stranger = plan.model_copy(
+        update={
+            "lines": tuple(
+                line if line.where == "scent" else line.model_copy(update={"material": "nobody_knows"})
+                for line in plan.lines
+            )
+        }
+    )
+    lost = times(stranger).of(What.MELT)
+    assert lost is not None
+    assert lost.median_s is None
+    assert lost.says
+    assert Shelf().stove_learned == ()
