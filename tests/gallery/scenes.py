@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from tests.gallery import past_scenes
 from tests.gallery.stage import Stage
 from tests.ui.editor.kitchen import OPEN, SHUT
 from workbench.core.batch import commands as ask
@@ -292,6 +293,15 @@ SCENES: tuple[Scene, ...] = (
     Scene("past batches, none", no_past),
     Scene("past batches", past),
     Scene("one past batch", one_past),
+    Scene("past batches, many", past_scenes.many),
+    Scene("past batches, filtered", past_scenes.filtered),
+    Scene("past batches, nothing found", past_scenes.nothing_found),
+    Scene("past batch, the record", past_scenes.session("record", 23)),
+    Scene("past batch, faults", past_scenes.session("faults", 17)),
+    Scene("past batch, a fault", past_scenes.fault),
+    Scene("past batch, next time", past_scenes.session("next", 23)),
+    Scene("past batches, side by side", past_scenes.beside),
+    Scene("past batches, trends", past_scenes.trends),
     Scene("paper, labels", on_paper("labels")),
     Scene("paper, gift card", on_paper("card")),
     Scene("paper, batch sheet", on_paper("sheet")),
