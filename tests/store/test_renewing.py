@@ -17,6 +17,7 @@ from workbench.core.batch.record import SUMMARY_FORM, SessionSummary, summary
 from workbench.core.batch.session import fold
 from workbench.store import renewing
 from workbench.store.project import Project
+from workbench.store.troubles import StoreTrouble
 
 V1 = Path(__file__).parent.parent / "compat" / "v1" / "kitchen.balmbook"
 
@@ -93,6 +94,17 @@ def test_a_record_that_cannot_be_read_is_listed_without_a_summary_and_stops_noth
         assert second.summary is None
         assert second.end == "finished"
         assert first.summary == summary(fold(whole_batch()))
+
+
+def test_a_row_that_no_version_wrote_is_left_as_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "a.balmbook"
+    with new_project(path) as project:
+        project.append(project.new_session(), 1, whole_batch())
+    change(path, lambda connection: connection.execute("UPDATE summaries SET body = '{}'"))
+    before = path.read_bytes()
+    with Project.open(path) as project, pytest.raises(StoreTrouble, match="damaged"):
+        project.sessions()
+    assert path.read_bytes() == before
 
 
 def test_erased_notes_leave_the_summary_and_the_file(tmp_path: Path) -> None:

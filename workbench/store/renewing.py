@@ -11,20 +11,32 @@ import re
 import sqlite3
 from collections.abc import Iterable
 
+from pydantic import ValidationError
+
 from workbench.core.batch.record import SUMMARY_FORM
-from workbench.store import journal
+from workbench.store import journal, meaning
 
 AT_OPENING = 12  # a plan of 200 kB is read and folded in some tens of milliseconds
 
-_OLD = (
-    "SELECT session FROM summaries WHERE json_valid(body) AND json_type(body) = 'object' "
-    "AND coalesce(json_extract(body, '$.form'), 1) < ? ORDER BY session DESC"
-)
+# Found by text, because reading thousands of rows as JSON would be felt at every opening.  A note cannot
+# hold this text: its quotation marks are escaped in JSON.
+_OLD = "SELECT session, body FROM summaries WHERE instr(body, ?) = 0 ORDER BY session DESC"
 
 
 def old_rows(connection: sqlite3.Connection) -> list[int]:
-    """Numbers of the sessions whose summary is of an older form, newest first."""
-    return [int(row[0]) for row in connection.execute(_OLD, (SUMMARY_FORM,))]
+    """Numbers of the sessions whose summary is of an older form, newest first.
+
+    A row that no version can have written is left as it is: damage is said, not tidied away.
+    """
+    return [int(session) for session, body in connection.execute(_OLD, (SUMMARY_FORM,)) if _can_be_read(body)]
+
+
+def _is_old(body: str) -> bool:
+    try:
+        found = meaning.from_json(body)
+    except ValidationError:
+        return False
+    return found is not None and found.form < SUMMARY_FORM
 
 
 def renew(connection: sqlite3.Connection, most: int) -> int:
