@@ -92,9 +92,13 @@ class Project:
         or damaged; the file is then unchanged.
         """
         project = cls(opening.open_file(Path(path), now(), read_only=read_only), now)
-        if not project.read_only:
-            with suppress(troubles.StoreTrouble):  # the rows stay old; whoever needs the record is told why
-                project.renew_summaries(renewing.AT_OPENING)
+        try:
+            if not project.read_only:
+                with suppress(troubles.StoreTrouble):  # the rows stay old; who needs the record is told why
+                    project.renew_summaries(renewing.AT_OPENING)
+        except BaseException:
+            project.close()
+            raise
         return project
 
     @property

@@ -28,7 +28,8 @@ def old_rows(connection: sqlite3.Connection) -> list[int]:
 
     A row that no version can have written is left as it is: damage is said, not tidied away.
     """
-    return [int(session) for session, body in connection.execute(_OLD, (SUMMARY_FORM,)) if _can_be_read(body)]
+    rows = connection.execute(_OLD, (f'"form":{SUMMARY_FORM},',))
+    return [int(session) for session, body in rows if _is_old(body)]
 
 
 def _is_old(body: str) -> bool:
