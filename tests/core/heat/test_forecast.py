@@ -15,7 +15,7 @@ from workbench.core.catalogue.model import Confidence, Figure
 from workbench.core.catalogue.shelf import Vessel, VesselMaterial
 from workbench.core.heat.blend import Blend
 from workbench.core.heat.cooling import Guesses, Jug, describe, paths
-from workbench.core.heat.forecast import Forecast, Reading, forecast
+from workbench.core.heat.forecast import SET_FACTORS, Forecast, Reading, forecast
 from workbench.core.heat.learning import merged, teach_vessel
 from workbench.core.recipe.composition import Composition
 from workbench.core.trouble import Trouble
@@ -222,13 +222,38 @@ def test_the_knee_is_found_where_the_curve_shows_it() -> None:
 
 def test_calibrated_factors_come_with_the_program_and_are_used() -> None:
     figures = load_catalogue().heat
-    assert {"interval_factor", "interval_factor_set", "interval_factor_unstirred"} <= set(figures)
+    assert {"interval_factor", "interval_factor_unstirred", *SET_FACTORS} <= set(figures)
+    assert all("seeds" in figures[key].source for key in SET_FACTORS)  # where each comes from is kept with it
     wide = {"interval_factor": Figure(value=2.0, source="test", confidence=Confidence.DERIVED)}
     narrow = forecast(straight(), BALM, BEAKER, 100, 21, below=[62.0], figures=figures).crossings[0]
     broad = forecast(straight(), BALM, BEAKER, 100, 21, below=[62.0], figures=wide).crossings[0]
     assert (broad.high80_s or 0) - (broad.low80_s or 0) > 1.5 * (
         (narrow.high80_s or 0) - (narrow.low80_s or 0)
     )
+
+
+def test_the_range_of_setting_has_a_factor_for_each_part_of_the_way() -> None:
+    def width(share: float, **factors: float) -> float:
+        """Of the 80 % range around the start of setting, asked when `share` of the way has gone."""
+        figures = {
+            key: Figure(value=factors.get(key, 1.0), source="test", confidence=Confidence.DERIVED)
+            for key in ("interval_factor", *SET_FACTORS)
+        }
+        first = forecast(straight(), BALM, BEAKER, 100, 21, figures=figures)
+        assert first.sets is not None
+        assert first.sets.median_s is not None
+        given = [each for each in straight(count=60) if each.seconds <= share * first.sets.median_s]
+        sets = forecast(given, BALM, BEAKER, 100, 21, figures=figures).sets
+        assert sets is not None
+        assert sets.high80_s is not None
+        assert sets.low80_s is not None
+        return sets.high80_s - sets.low80_s
+
+    quarter, half, late = SET_FACTORS
+    for share, own, other in ((0.2, quarter, half), (0.2, quarter, late), (0.85, late, quarter)):
+        plain = width(share)
+        assert width(share, **{own: 2.0}) == pytest.approx(2 * plain, rel=0.1)
+        assert width(share, **{other: 2.0}) == pytest.approx(plain, rel=0.1)
 
 
 def test_black_coffee_as_published() -> None:

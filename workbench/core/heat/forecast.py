@@ -41,6 +41,8 @@ __all__ = ["Crossing", "Fan", "Forecast", "Reading", "forecast"]
 
 DRAWS = 160
 ODD_K = 6.0
+SET_AT = (0.25, 0.5, 0.75)  # of the way to the start of setting
+SET_FACTORS = ("interval_factor_set_quarter", "interval_factor_set", "interval_factor_set_three_quarters")
 SETS_AT_K = 0.75  # the wall sets while the mean is still this much above the set point
 
 
@@ -133,10 +135,19 @@ def forecast(
 
 @dataclass(frozen=True, slots=True)
 class _Widths:
-    """Factors that make 80 % out of what the model thinks are 80 %; 1 where nothing was calibrated."""
+    """Factors that make 80 % out of what the model thinks are 80 %; 1 where nothing was calibrated.
+
+    The start of setting has three, for a forecast made at a quarter, a half and three quarters of the way: the
+    nearer it comes, the more the set point itself counts, and the less the draughts the model knows of.
+    """
 
     draws: float
-    set_stretch: float
+    set_stretches: tuple[float, ...]
+
+    def stretched(self, found: Crossing, now_s: float, zero_s: float) -> Crossing:
+        """By how much of the way, in the best estimate, lies behind; `now_s` from `zero_s`."""
+        way_s = np.inf if found.median_s is None else max(found.median_s - zero_s, 1.0)
+        return _stretched(found, float(np.interp(now_s / way_s, SET_AT, self.set_stretches)))
 
 
 def _widths(figures: Mapping[str, Figure] | None, stirred: bool) -> _Widths:
@@ -145,7 +156,8 @@ def _widths(figures: Mapping[str, Figure] | None, stirred: bool) -> _Widths:
         return 1.0 if found is None else found.value
 
     draws = factor("interval_factor" if stirred else "interval_factor_unstirred")
-    return _Widths(draws, max(factor("interval_factor_set") / factor("interval_factor"), 0.2))
+    calibrated_with = factor("interval_factor")
+    return _Widths(draws, tuple(max(factor(key) / calibrated_with, 0.2) for key in SET_FACTORS))
 
 
 def _draws(size: int) -> Field:
@@ -179,9 +191,9 @@ def _read_out(
 
     sets = floor = None
     if jug.sets:
-        stretch = widths.set_stretch
-        sets = _stretched(crossing(unknowns[SET] + SETS_AT_K, float(fit.mean[SET])), stretch)
-        floor = _stretched(crossing(unknowns[SET] + 3.0, float(fit.mean[SET]) + 3.0), stretch)
+        sets = crossing(unknowns[SET] + SETS_AT_K, float(fit.mean[SET]))
+        floor = crossing(unknowns[SET] + 3.0, float(fit.mean[SET]) + 3.0)
+        sets, floor = (widths.stretched(each, fit.now_s, fit.zero_s) for each in (sets, floor))
     crossings = tuple(crossing(np.full(path.shape[1], float(c)), float(c)) for c in below)
     low, middle, high = np.quantile(path, (0.1, 0.5, 0.9), axis=1)
     sd = np.sqrt((fit.root**2).sum(axis=1)) * widen
