@@ -25,6 +25,7 @@ from workbench.ui.preferences import TEXT_SIZES, Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.recipe_works import RecipeWorks, blank_recipe
 from workbench.ui.scent.kept import TrialsOfProject
+from workbench.ui.wear_watch import WearWatch, watch_wear
 from workbench.ui.widgets.ask import FileWish, QtAsk, SilentAsk
 from workbench.ui.widgets.glossary import explain_near
 from workbench.ui.window import MainWindow, sample_name
@@ -64,6 +65,7 @@ class House(QObject):
         self.keeping = KeepingRoom(context, desk, self._batch_runs, self.batches.pending, self.settled, self)
         self.shelf: ShelfPage | None = None  # built when it is first wanted
         self.history: HistoryPage | None = None
+        self.wear: WearWatch
         self.window: MainWindow
 
     def move_in(self, window: MainWindow) -> None:
@@ -88,9 +90,11 @@ class House(QObject):
         self.batches.opened.connect(self._show_batch)
         self.batches.closed.connect(self._drop_batch)
         self.batches.look_at.connect(self.to_history)
+        self.batches.print_asked.connect(self.prints.of_session)
         self.batches.copy_asked.connect(self.keeping.save_copy)
         self.desk.opened.connect(self._opened)
         self.desk.troubled.connect(window.tell_trouble)
+        self.wear = watch_wear(self.context, self.desk, self._smell_on_skin, self)
         self.workplace.answers.trial_promoted.connect(self.recipes.save)
         self.workplace.answers.smell_now.connect(self._smell_now)
         self.workplace.answers.test_asked.connect(self.test_oven)
@@ -195,6 +199,9 @@ class House(QObject):
             self.history = past_page(self.context, self.desk, self.window)
             self.history.print_asked.connect(self.prints.of_session)
             self.history.revise_asked.connect(self._revise)
+            self.history.practise_asked.connect(self._practise)
+            self.history.make_asked.connect(self._make)
+            self.history.wear.changed.connect(self.wear.look_again)
             self.window.add_page("history", self.history)
         try:
             self.history.show_entries(project.sessions())
@@ -351,7 +358,7 @@ class House(QObject):
             return
         self.window.banner.hide()
         if self.history is not None:
-            self.history.show_list()  # what was being read belongs to the other project
+            self.history.forget()
         self.window.strip.name.say(sample_name(project.path))
         self.window.setWindowTitle(self.tr("{project} – Balmbook").format(project=project.name))
         # before anything is shown anew: the trials that are in front belong to the project that was closed
@@ -482,6 +489,18 @@ class House(QObject):
         self._kit.sound().play("timer")
         QApplication.alert(self.window)
 
+    def _smell_on_skin(self, words: str, session: str) -> bool:
+        """A wear test is due: a quiet line, unless something that waits for an answer stands there."""
+        if self.window.banner.isVisible():
+            return False
+        self.window.banner.tell(words, (self.tr("Mark it"), lambda: self._to_wear(session)), trouble=False)
+        return True
+
+    def _to_wear(self, session: str) -> None:
+        self.to_history(session)
+        if self.history is not None:
+            self.history.reader.go_to("wear")
+
     # leaving
 
     def settled(self) -> bool:
@@ -496,6 +515,7 @@ class House(QObject):
         if not self.settled():
             return False
         self.batches.put_away()
+        self.wear.stop()
         if self.workplace.answers.scent is not None:
             self.workplace.answers.scent.trials.stop()
         self.model.finish_jobs()

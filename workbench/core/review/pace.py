@@ -30,7 +30,7 @@ import numpy as np
 from scipy.special import ndtr
 
 from workbench.core.review.wear import WearTest, smelled_s
-from workbench.core.review.wear_course import MOST, NOTES, Predicted
+from workbench.core.review.wear_course import BUNDLE, MOST, NOTES, Predicted
 from workbench.core.scent.course import HABIT_FACTOR
 from workbench.core.scent.volatility import Array, Indices
 from workbench.core.wording import Number, Said, Share, say
@@ -102,11 +102,14 @@ class Pace:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Balm:
-    """All marks of one balm: the row of the prediction, s after dabbing, and the points given."""
+    """All marks of one balm, whichever batch of it was worn: s after dabbing and the points given.
 
-    predicted: Predicted
-    rows: tuple[int, ...]
-    at: tuple[Indices, ...]  # which marks belong to each row
+    `courses` are the rows of predictions that the marks are held against, `at`
+    which marks belong to each.
+    """
+
+    courses: tuple[tuple[Predicted, int], ...]
+    at: tuple[Indices, ...]
     seconds: Array
     points: Array
 
@@ -143,29 +146,26 @@ def _prior_cov(prior: Prior) -> Array:
 
 def _by_balm(worn: Sequence[Worn]) -> list[_Balm]:
     """Marks by balm; overall counts where no note was marked, it is no second opinion."""
-    found: dict[str, list[tuple[int, float, float]]] = {}
-    courses: dict[str, Predicted] = {}
+    found: dict[str, list[tuple[Predicted, int, float, float]]] = {}
     for each in worn:
-        courses.setdefault(each.balm, each.predicted)
         for mark in each.test.marks:
             seconds = smelled_s(each.test, mark)
             given = [(row, mark.of_note(note)) for row, note in enumerate(NOTES)]
             if all(points is None for _, points in given):
                 given = [(3, mark.overall)]
             for row, points in given:
-                if points is not None and courses[each.balm].there[row]:
-                    found.setdefault(each.balm, []).append((row, seconds, float(points)))
+                if points is not None and each.predicted.there[row]:
+                    found.setdefault(each.balm, []).append((each.predicted, row, seconds, float(points)))
     made = []
-    for name, marks in sorted(found.items()):
-        row_of = np.array([row for row, _, _ in marks])
-        rows = tuple(sorted({row for row, _, _ in marks}))
+    for _, marks in sorted(found.items()):
+        courses = {(id(course), row): (course, row) for course, row, _, _ in marks}
+        place = [list(courses).index((id(course), row)) for course, row, _, _ in marks]
         made.append(
             _Balm(
-                courses[name],
-                rows,
-                tuple(np.flatnonzero(row_of == row) for row in rows),
-                np.array([seconds for _, seconds, _ in marks]),
-                np.array([points for _, _, points in marks]),
+                tuple(courses.values()),
+                tuple(np.flatnonzero(np.array(place) == at) for at in range(len(courses))),
+                np.array([seconds for _, _, seconds, _ in marks]),
+                np.array([points for _, _, _, points in marks]),
             )
         )
     return made
@@ -180,8 +180,8 @@ def _before_cut(balm: _Balm, theta: Array) -> Array:
     """Points as they are before they are cut off at 0 and 10."""
     factor, scale = math.exp(theta[0]), math.exp(theta[1])
     made = np.zeros(len(balm.points))
-    for row, at in zip(balm.rows, balm.at, strict=True):
-        made[at] = balm.predicted.at(row, balm.seconds[at], factor, scale)
+    for (course, row), at in zip(balm.courses, balm.at, strict=True):
+        made[at] = course.at(row, balm.seconds[at], factor, scale)
     return made
 
 
@@ -239,9 +239,9 @@ def _spreads(balms: Sequence[_Balm], theta: Array, noise: float, prior: Prior) -
         variance = variance + _ROUNDING
         whole: Array = np.diag(variance)
         if prior.tables:
-            off = np.zeros((len(balm.points), len(balm.predicted.bundle)))
-            for row, at in zip(balm.rows, balm.at, strict=True):
-                off[at] = balm.predicted.off(row, balm.seconds[at], factor, scale)
+            off = np.zeros((len(balm.points), BUNDLE))
+            for (course, row), at in zip(balm.courses, balm.at, strict=True):
+                off[at] = course.off(row, balm.seconds[at], factor, scale)
             off = slope[:, None] * off
             shared = off @ off.T / off.shape[1]
             whole = whole + _WIDER * ((1.0 - _OWN) * shared + _OWN * np.diag(np.diag(shared)))

@@ -39,6 +39,8 @@ from workbench.ui.history.sheets import list_sheet
 from workbench.ui.history.side_page import SidePage
 from workbench.ui.history.taking import Aside, Taking, at_once
 from workbench.ui.history.trends_page import TrendsPage
+from workbench.ui.history.wear_page import WearPage
+from workbench.ui.history.words_panel import WordsPanel
 from workbench.ui.theme import theme_now
 from workbench.ui.widgets.stack import PageStack
 
@@ -70,12 +72,15 @@ class HistoryPage(QWidget):
     """troubled(Trouble)  something could not be read;  told(sentence)  something was written
     print_asked(session)  it is wanted on paper
     revise_asked(recipe, words)  a changed recipe is wanted in the editor
+    practise_asked()  make_asked()  a first batch is wanted
     """
 
     troubled = Signal(object)
     told = Signal(str)
     print_asked = Signal(str)
     revise_asked = Signal(object, str)
+    practise_asked = Signal()
+    make_asked = Signal()
 
     def __init__(self, context: Context, ports: PastPorts, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -90,12 +95,18 @@ class HistoryPage(QWidget):
         self.reader = SessionPage(context, self.taking, self)
         self.record_page = RecordPage(context, ports.alarm_titles)
         self.reader.add("record", self.tr("The record"), self.record_page)
+        self.wear = WearPage(context, ports.shelved, None, ports.now)
+        self.reader.add("wear", self.tr("Wear"), self.wear)
+        self.words = WordsPanel(context, ports.shelved, None, self._codes)
+        self.reader.add("words", self.tr("Word from the wearer"), self.words)
         self.faults = FaultsPage(context, ports.shelved, ports.faults, ports.now)
         self.reader.add("faults", self.tr("Faults"), self.faults)
         self.next = NextPage(context, ports.shelved, ports.faults, lambda: self._rows, ports.newest_revision)
         self.reader.add("next", self.tr("Next time"), self.next)
         self.reader.finish()
         self.faults.changed.connect(self._noted)
+        self.words.changed.connect(self._noted)
+        self.words.opened.connect(self.open)
         self.next.revise_asked.connect(self.revise_asked)
         self.beside = SidePage(context, self.taking, self)
         self.trends = TrendsPage(context, self.taking, self)
@@ -110,6 +121,8 @@ class HistoryPage(QWidget):
         self.list.beside_asked.connect(self.lay_side_by_side)
         self.list.trends_asked.connect(self.show_trends)
         self.list.table_asked.connect(self._take_list)
+        self.list.practise_asked.connect(self.practise_asked)
+        self.list.make_asked.connect(self.make_asked)
         self.reader.left.connect(self._left)
         self.reader.paper_asked.connect(self._print)
         self.reader.compare_asked.connect(self._tick_this)
@@ -120,6 +133,9 @@ class HistoryPage(QWidget):
     @property
     def _measures(self) -> Measures:
         return Measures(self._context.writer)
+
+    def _codes(self) -> dict[str, str]:
+        return {each.id: each.batch_code for each in self._entries}
 
     # the list
 
@@ -191,6 +207,13 @@ class HistoryPage(QWidget):
             fault=lambda key: self._context.writer.sentence(names.faults.get(key, key)),
         )
 
+    def forget(self) -> None:
+        """Another project is open: whatever was shown belongs to the former."""
+        self.reader.forget()
+        self._entries, self._rows, self._back_to = (), (), None
+        self.list.forget()
+        self._stack.setCurrentWidget(self.list)
+
     def rewrite(self) -> None:
         """Units or language are others now."""
         self.refresh()
@@ -216,6 +239,7 @@ class HistoryPage(QWidget):
             return
         if not self.reading:
             self._back_to = self._stack.currentWidget()
+            self.reader.go_to("record")
         self.reader.show_state(session, state)
         self._stack.setCurrentWidget(self.reader)
         self.reader.back.setFocus()

@@ -55,7 +55,7 @@ class WordsPanel(QWidget):
         self._practice = False
         self.code = TextField(self.tr("Code on the tin"))
         self.code.returnPressed.connect(self.look_up)
-        self.find = button(self.tr("Find its batch"), self.look_up)
+        self.find_batch = button(self.tr("Find its batch"), self.look_up)
         self.found = Words("", "attention")
         self.found.hide()
         self.flag = column(gap=2)
@@ -94,7 +94,7 @@ class WordsPanel(QWidget):
         self.setLayout(
             column(
                 self.flag, Words(self.tr("Word from the wearer"), "head"), self.none, self.list, self.form,
-                self.personal, rule(), row(Words(self.tr("Another tin")), self.code, self.find, 1, gap=2),
+                self.personal, rule(), row(Words(self.tr("Another tin")), self.code, self.find_batch, 1, gap=2),
                 self.found, 1, gap=4,
             )
         )  # fmt: skip

@@ -2,39 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, QTimer
 
-from workbench.core.review.wear import WearTest, coming, due, moment_words
+from workbench.core.review.keeping import WEAR_TEST, read_kept
+from workbench.core.review.wear import WearTest, WearTests, coming, due, moment_words
 from workbench.core.trouble import Trouble
-from workbench.ui.history.port import Shelved
-from workbench.ui.history.wear_data import all_kept
+from workbench.ui.context import Context
 from workbench.ui.writing import Writer
+
+if TYPE_CHECKING:
+    from workbench.ui.project_desk import ProjectDesk
 
 LONG_AGO = timedelta(hours=12)  # a test that was dabbed on before that is over, marked or not
 _LOOK_MS = 10_000
 
 
 class WearWatch(QObject):
-    """smell_now(words, session)  a moment of a wear test has come
+    """`tell(words, session)` says that a moment has come; False: it could not be said now, try again.
 
-    Nothing is said while the program is closed: on opening, `look_again` says
-    once what came due meanwhile.  A tick only says to look at the clock.
+    `kept` gives the wear tests of the open project by session.  Nothing is said
+    while the program is closed: on opening, `look_again` says once what came
+    due meanwhile.  A tick only says to look at the clock.
     """
-
-    smell_now = Signal(str, str)
 
     def __init__(
         self,
-        shelved: Shelved,
+        kept: Callable[[], Mapping[str, WearTests]],
         writer: Callable[[], Writer],
         now: Callable[[], datetime],
+        tell: Callable[[str, str], bool],
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
-        self._shelved, self._writer, self._now = shelved, writer, now
+        self._kept, self._writer, self._now, self._tell = kept, writer, now, tell
         self._said: set[tuple[str, int, int]] = set()
         self._running: tuple[tuple[str, str, WearTest], ...] = ()
         self._timer = QTimer(self)
@@ -49,7 +53,7 @@ class WearWatch(QObject):
         """Another project is open, or a test was changed: read what is running, then look."""
         now = self._now()
         try:
-            kept = all_kept(self._shelved)
+            kept = self._kept()
         except Trouble:
             kept = {}  # whoever opens the page is told why
         self._running = tuple(
@@ -67,8 +71,10 @@ class WearWatch(QObject):
             late = due(test, now)
             ahead = ahead or coming(test, now) is not None
             if late and (session, test.number, late[-1].after_min) not in self._said:
-                self._said.add((session, test.number, late[-1].after_min))
-                self.smell_now.emit(self._words(recipe, test, late[-1].after_min, late[-1].by_s), session)
+                if self._tell(self._words(recipe, test, late[-1].after_min, late[-1].by_s), session):
+                    self._said.add((session, test.number, late[-1].after_min))
+                else:
+                    ahead = True
         if ahead and not self._timer.isActive():
             self._timer.start()
         elif not ahead:
@@ -86,3 +92,22 @@ class WearWatch(QObject):
         return self.tr("Smell “{recipe}” on the skin: {moment}. It has been due for {count} min.").format(
             recipe=recipe, moment=name, count=minutes
         )
+
+
+def wall_now() -> datetime:
+    return datetime.now().astimezone()
+
+
+def watch_wear(
+    context: Context, desk: ProjectDesk, tell: Callable[[str, str], bool], parent: QObject
+) -> WearWatch:
+    """A watch over the project that is open, looking anew whenever another one is."""
+
+    def kept() -> dict[str, WearTests]:
+        held = desk.project.documents(WEAR_TEST) if desk.project is not None else ()
+        read = {each.key: read_kept(WearTests, each.body) for each in held}
+        return {key: each for key, each in read.items() if each is not None}
+
+    watch = WearWatch(kept, lambda: context.writer, wall_now, tell, parent)
+    desk.opened.connect(watch.look_again)
+    return watch
