@@ -37,6 +37,8 @@ if TYPE_CHECKING:
     from workbench.ui.history import HistoryPage
     from workbench.ui.shelf.page import ShelfPage
 
+ROWS_AT_A_VISIT = 12  # summaries of an older version, built again a few at a time
+
 
 class House(QObject):
     """Built with everything it needs; it looks nothing up by itself."""
@@ -204,6 +206,8 @@ class House(QObject):
             self.history.wear.changed.connect(self.wear.look_again)
             self.window.add_page("history", self.history)
         try:
+            if not project.read_only:
+                project.renew_summaries(ROWS_AT_A_VISIT)
             self.history.show_entries(project.sessions())
         except Trouble as trouble:
             self.window.tell_trouble(trouble)
