@@ -12,6 +12,9 @@ from workbench.testing import BEGIN, sample_recipe
 from workbench.ui.history import HistoryPage
 
 BATCHES = 24
+# which of the led batches each is made after, and of which recipe; over and over
+LED = (0, 1, 0, 5, 2, 1, 0, 4, 0, 3)
+RECIPE = (0, 0, 1, 0, 2, 0, 0, 0, 3, 1)
 
 
 def past_project(stage: Stage) -> HistoryPage:
@@ -25,13 +28,13 @@ def past_project(stage: Stage) -> HistoryPage:
         for name in NAMES:
             project.save_recipe(sample_recipe().model_copy(update={"name": name}))
         for number in range(1, BATCHES + 1):
-            batch = led()[number * 5 % len(led())]
+            batch = led()[LED[number % len(LED)]]
             events = retold(
                 batch.events,
                 days=9 * number,
-                name=NAMES[number % 3 if number % 5 else 3],
+                name=NAMES[RECIPE[number % len(RECIPE)]],
                 code=f"B{number:02d}",
-                rehearsal=number % 6 == 0,
+                rehearsal=number % 9 == 0,
             )
             project.append(project.new_session(), 1, events)
         for session, kind in (("s23", FaultKind.GRAIN), ("s20", FaultKind.SINK_HOLE)):
@@ -84,7 +87,7 @@ def session(key: str, number: int) -> Callable[[Stage], None]:
 
 
 def fault(stage: Stage) -> None:
-    session("faults", 17)(stage)
+    session("faults", 21)(stage)
     page = stage.house.history
     assert page is not None
     page.faults.choose(FaultKind.GRAIN)
@@ -93,7 +96,7 @@ def fault(stage: Stage) -> None:
 
 def beside(stage: Stage) -> None:
     page = past_project(stage)
-    for number in (24, 23, 22, 20):
+    for number in (21, 23, 17, 14):
         page.list.model.tick(page.list.model.row_of(f"s{number}"))
     page.lay_side_by_side()
     stage.settle()

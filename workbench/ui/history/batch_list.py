@@ -62,9 +62,13 @@ class BatchTable(QTableView):
 
 
 class BatchList(QWidget):
-    """opened(session)  beside_asked()  trends_asked()  table_asked()"""
+    """opened(session)  beside_asked()  trends_asked()  table_asked()
+    practise_asked()  make_asked()  a first batch is wanted
+    """
 
     opened = Signal(str)
+    practise_asked = Signal()
+    make_asked = Signal()
     beside_asked = Signal()
     trends_asked = Signal()
     table_asked = Signal()
@@ -109,11 +113,15 @@ class BatchList(QWidget):
         self._stack.addWidget(found_none)
         self._whole = PageStack(self)
         teaching = QWidget()
-        teaching.setLayout(column(self.empty, 1))
+        self.teaches = [Words("", "body") for _ in range(4)]
+        self.practise = button("", self.practise_asked.emit, "primary", self)
+        self.make = button("", self.make_asked.emit, "", self)
+        learn = column(self.empty, row(self.practise, self.make, 1, gap=2), *self.teaches, 1, gap=4)
+        teaching.setLayout(learn)
         working = QWidget()
-        line = row(self.count, self.clear, self.hint, self.untick, gap=2)
+        line = row(self.count, self.hint, self.clear, self.untick, gap=2)
         line.setStretch(0, 3)
-        line.setStretch(2, 2)
+        line.setStretch(1, 2)
         self.hint.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         inside = column(self.filters, line, self._stack, gap=2)
         inside.setStretch(2, 1)
@@ -177,6 +185,12 @@ class BatchList(QWidget):
         known = [pair for pair in worded if pair[0] not in ("", "–")]
         known.sort(key=lambda pair: pair[0], reverse=greatest_first)
         return (*(each for _, each in known), *(each for text, each in worded if text in ("", "–")))
+
+    def forget(self) -> None:
+        """Another project: nothing of the former is ticked, chosen or looked for."""
+        self.model.tick_none()
+        self.model.show(())
+        self.filters.clear()
 
     def chosen(self) -> str | None:
         """The session in hand."""
@@ -270,6 +284,23 @@ class BatchList(QWidget):
                 "Every batch you make is kept here: what was weighed, how warm it was, what went another way than planned. Make the first one from a recipe, or try a practice run."
             )
         )
+        self.practise.setText(self.tr("Practice run"))
+        self.make.setText(self.tr("Make this batch"))
+        for words, text in zip(
+            self.teaches,
+            (
+                self.tr(
+                    "With the first batch you can read it like a page, and write down how it wears and what is wrong with it; from that the next revision of its recipe is proposed."
+                ),
+                self.tr(
+                    "With the second you can lay batches side by side: their curves at the same step, their amounts with the differences marked."
+                ),
+                self.tr("From the fifth on, trends show the batch that fell out of line."),
+                self.tr("Practice runs are kept as well, and marked as such."),
+            ),
+            strict=True,
+        ):
+            words.say(text)
         self._say_turn()
         self._say_ticks()
 

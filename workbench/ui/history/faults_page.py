@@ -220,10 +220,10 @@ class FaultsPage(QWidget):
         sides = []
         for part in (self._table.fault[:half], self._table.fault[half:]):
             side = QWidget()
-            parts: list[QWidget | int] = []
-            for each in part:
-                parts += [Words(say(each.name), "strong"), Words(say(each.looks_like))]
-            side.setLayout(column(*parts, 1, gap=1))
+            told = [
+                column(Words(say(each.name), "strong"), Words(say(each.looks_like)), gap=0) for each in part
+            ]
+            side.setLayout(column(*told, 1, gap=3))
             sides.append(side)
         return Beside(sides[0], sides[1])
 

@@ -15,6 +15,7 @@ from workbench.ui.history.sheets import session_sheet
 from workbench.ui.history.taking import Taking
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row
+from workbench.ui.widgets.flow import FlowLayout
 from workbench.ui.widgets.stack import PageStack
 
 
@@ -56,8 +57,9 @@ class SessionPage(QWidget):
         top = row(self.title, self.back, gap=3)
         top.setStretch(0, 1)
         top.setAlignment(self.back, Qt.AlignmentFlag.AlignTop)
-        doings = row(self.paper, self.beside, self.table, self.picture, 1, gap=1)
-        doings.setContentsMargins(-2 * GRID_PX, 0, 0, 0)
+        doings = FlowLayout()
+        for made in (self.paper, self.beside, self.table, self.picture):
+            doings.addWidget(made)
         self._ways_holder = QWidget()
         self._ways.setContentsMargins(0, GRID_PX, 0, 0)
         self._ways_holder.setLayout(self._ways)
@@ -104,6 +106,10 @@ class SessionPage(QWidget):
         self._stale = set(self.panels)
         self._say()
         self._bring()
+
+    def forget(self) -> None:
+        """Nothing is read."""
+        self._session, self._state, self._made = "", SessionState(), None
 
     def go_to(self, key: str) -> None:
         self.ways[key].setChecked(True)

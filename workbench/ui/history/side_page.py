@@ -20,6 +20,7 @@ from workbench.ui.history.taking import Taking
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.basic import Scroller, Words, button, clear, column, page, row
 from workbench.ui.widgets.choose import ChooseBox
+from workbench.ui.widgets.flow import FlowLayout
 
 MOST_SENTENCES = 6
 AT_FIRST = "add fragrance"  # most of what can go wrong does so around it
@@ -68,9 +69,12 @@ class SidePage(QWidget):
             ),
             "muted",
         )
-        top = row(self.title, self.table, self.picture, self.back, gap=2)
+        top = row(self.title, self.back, gap=2)
         top.setStretch(0, 1)
-        head = column(top, gap=0)
+        doings = FlowLayout()
+        doings.addWidget(self.table)
+        doings.addWidget(self.picture)
+        head = column(top, doings, gap=1)
         head.setContentsMargins(6 * GRID_PX, 4 * GRID_PX, 6 * GRID_PX, 0)
         choosing = row(self.at_label, self.at_box, 2, gap=2)
         choosing.setStretch(1, 1)

@@ -21,6 +21,7 @@ from workbench.ui.history.trend_chart import Dot, TrendChart
 from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button, clear, column, page, row
 from workbench.ui.widgets.choose import ChooseBox
+from workbench.ui.widgets.flow import FlowLayout
 
 CARD_EM = 25
 MOST_COLUMNS = 3
@@ -122,12 +123,15 @@ class TrendsPage(QWidget):
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(3 * GRID_PX)
         self._columns = 0
-        top = row(self.title, self.table, self.picture, self.back, gap=2)
+        top = row(self.title, self.back, gap=2)
         top.setStretch(0, 1)
+        doings = FlowLayout()
+        doings.addWidget(self.table)
+        doings.addWidget(self.picture)
         choosing = row(self.of_box, self.last_box, self.practice, 1, gap=3)
         choosing.setStretch(0, 2)
         choosing.setStretch(1, 1)
-        head = column(top, choosing, gap=2)
+        head = column(top, doings, choosing, gap=1)
         head.setContentsMargins(6 * GRID_PX, 4 * GRID_PX, 6 * GRID_PX, 0)
         self._body = page(column(self.none, self._grid, 1, gap=2), margin=6)
         whole = column(head, Scroller(self._body), gap=0)
