@@ -283,6 +283,8 @@ class CurvePane(QWidget):
             axis.setTextPen(pg.mkPen(colours.muted))
             axis.setTickFont(theme_now().font("small"))
         self._plot.getAxis("left").setWidth(int(3.2 * theme_now().em()))
+        # the topmost number stands half above the plot
+        self._plot.getPlotItem().layout.setContentsMargins(0, 0.6 * theme_now().em(), 0, 0)
         self._line.setPen(pg.mkPen(colours.plot_1, width=2))
 
     def _taken_over(self, *_: object) -> None:
