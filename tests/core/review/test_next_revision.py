@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
@@ -17,7 +18,16 @@ from workbench.core.batch.session import EMPTY
 from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.model import Note
 from workbench.core.recipe.amounts import work_out
-from workbench.core.recipe.model import Amount, Measure, Recipe, ScentLine
+from workbench.core.recipe.composition import Composition
+from workbench.core.recipe.model import (
+    Amount,
+    BaseLine,
+    BatchSize,
+    Measure,
+    Recipe,
+    ScentLine,
+    TinCount,
+)
 from workbench.core.review import revising_made
 from workbench.core.review.evidence import Case
 from workbench.core.review.faults import FaultKind, Judged, judge
@@ -107,6 +117,54 @@ def test_whatever_measure_the_recipe_is_written_in(measure: Measure) -> None:
     made = composition_made(state)
     for portion in made.portions:
         assert after.share(portion.material) == pytest.approx(made.share(portion.material), abs=2e-4)
+
+
+def mixed(chance: random.Random) -> Recipe:
+    """Three base lines and three of scent, each in any measure that a line may have."""
+
+    def amount(measures: tuple[Measure, ...], grams: tuple[float, float]) -> Amount:
+        measure = chance.choice(measures)
+        low, high = {Measure.PARTS: (1.0, 30.0), Measure.PERCENT: (5.0, 30.0)}.get(measure, grams)
+        if measure is Measure.DROPS:
+            return Amount(value=chance.randint(4, 40), measure=measure)
+        return Amount(value=chance.uniform(low, high), measure=measure)
+
+    base = (Measure.PARTS, Measure.PERCENT, Measure.GRAMS, Measure.MILLILITRES)
+    scent = (Measure.PARTS, Measure.PERCENT, Measure.GRAMS, Measure.DROPS)
+    tins = BatchSize(tins=(TinCount(tin="round_15", count=5),))
+    return Recipe(
+        name="Mixed",
+        base=tuple(
+            BaseLine(material=each, amount=amount(base, (0.5, 8.0)))
+            for each in ("beeswax", "shea_butter", "jojoba")
+        ),
+        scent=tuple(
+            ScentLine(material=each, amount=amount(scent, (0.2, 1.5)), note=Note.MIDDLE)
+            for each in ("lavender", "lemon", "cedarwood_virginia")
+        ),
+        load_percent=chance.uniform(3.0, 12.0),
+        load_from_scent=chance.random() < 0.4,
+        size=chance.choice((tins, BatchSize(mass_g=80.0))),
+    )
+
+
+def test_measures_mixed_in_any_way_come_to_the_same_shares() -> None:
+    """Whole drops and three decimals are all that may be between them: 0.2 points, a drop of 80 g."""
+    chance, count = random.Random(3), 0
+    for _ in range(300):
+        recipe = mixed(chance)
+        try:
+            weighed = work_out(recipe, TABLES)
+        except Trouble:  # measures that contradict each other: no recipe
+            continue
+        made = Composition.of(
+            {line.material: line.exact_g * chance.uniform(0.85, 1.2) for line in weighed.lines}
+        )
+        after = work_out(revising_made.written(recipe, made.as_dict(), TABLES), TABLES).composition
+        for portion in made.portions:
+            assert after.share(portion.material) == pytest.approx(made.share(portion.material), abs=2e-3)
+        count += 1
+    assert count > 150
 
 
 def test_what_was_added_beyond_the_recipe_becomes_a_line_of_it() -> None:

@@ -59,7 +59,7 @@ def as_made(ground: Ground) -> tuple[Sequence[Change], Sequence[Said]]:
                 made=Share(made, 2),
                 planned=Share(planned, 2),
             ),
-            lambda recipe, catalogue: _written(recipe, ground.made_g, catalogue),
+            lambda recipe, catalogue: written(recipe, ground.made_g, catalogue),
         ),
     ), ()
 
@@ -79,7 +79,7 @@ def _differing(ground: Ground) -> list[tuple[str, float, float]]:
     return sorted(found, key=lambda each: -abs(each[1] - each[2]))
 
 
-def _written(recipe: Recipe, made_g: Mapping[str, float], catalogue: Catalogue) -> Recipe:
+def written(recipe: Recipe, made_g: Mapping[str, float], catalogue: Catalogue) -> Recipe:
     """The recipe whose shares are those that were made, in the measures it is written in."""
     weighed = work_out(recipe, catalogue)
     by_place = {(line.where, line.index): line for line in weighed.lines}
