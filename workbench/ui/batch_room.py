@@ -50,11 +50,15 @@ class BatchRoom(QWidget):
     """over()           nothing runs here any more
     look_at(str)     the maker wants to read a session
     bare(bool)       the bench view wants the window for itself, or gives it back
+    print_asked(str) what can be printed of a session is wanted
+    again(str)       this recipe once more
     """
 
     over = Signal()
     look_at = Signal(str)
     bare = Signal(bool)
+    print_asked = Signal(str)
+    again = Signal(str)
 
     def __init__(
         self,
@@ -88,6 +92,8 @@ class BatchRoom(QWidget):
         self.page.left.connect(self.over)
         self.page.look_at.connect(self.look_at)
         self.page.bare.connect(self.bare)
+        self.page.print_asked.connect(self.print_asked)
+        self.page.again.connect(self.again)
         self.pace = PaceBar(clock) if isinstance(clock, PracticeClock) else None
         whole = column(gap=0)
         if self.pace is not None:

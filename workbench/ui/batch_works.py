@@ -30,12 +30,14 @@ class BatchWorks(QObject):
     """opened(QWidget)   a room for a batch is there
     closed(QWidget)   it is over; the room is to be taken away
     look_at(str)      the maker wants to read a session through
+    print_asked(str)  what can be printed of a session is wanted
     copy_asked()      the record cannot be written; a copy is wanted elsewhere
     """
 
     opened = Signal(object)
     closed = Signal(object)
     look_at = Signal(str)
+    print_asked = Signal(str)
     copy_asked = Signal()
 
     def __init__(
@@ -152,6 +154,8 @@ class BatchWorks(QObject):
         self.room = BatchRoom(self._context, self._desk, self._kit, practice)
         self.room.over.connect(self._over)
         self.room.look_at.connect(self.look_at)
+        self.room.print_asked.connect(self.print_asked)
+        self.room.again.connect(self._practise_again if practice else self._make_again)
         self.room.page.began.connect(self._began)
         if practice:
             self.room.page.over.connect(self._practised)
@@ -176,6 +180,19 @@ class BatchWorks(QObject):
         view = self.room.page.view if self.room is not None else None
         if view is not None:
             view.copy_asked.connect(self.copy_asked)
+
+    def _make_again(self, name: str) -> None:
+        self._again(name, False)
+
+    def _practise_again(self, name: str) -> None:
+        self._again(name, True)
+
+    def _again(self, name: str, practice: bool) -> None:
+        """Another batch of the recipe that was just made; the look round comes first, as always."""
+        if self._recipes.name != name:
+            self._recipes.choose(name)
+        if self._recipes.name == name:
+            self.make(practice)
 
     def _over(self) -> None:
         room, self.room = self.room, None

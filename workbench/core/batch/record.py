@@ -334,6 +334,15 @@ def yields(state: SessionState) -> Yield:
     )
 
 
+def name_of(state: SessionState, material: str) -> str:
+    """What the maker calls a material, by the plan of the batch; its key where the plan does not know it."""
+    if state.plan is None:
+        return material
+    line = next((each for each in state.plan.lines if each.material == material), None)
+    row = state.plan.materials.get(material)
+    return line.name if line is not None else material if row is None else row.name
+
+
 def _lines(state: SessionState) -> tuple[MadeLine, ...]:
     """Planned lines first, then what was added beyond them."""
     if state.plan is None:
@@ -348,12 +357,11 @@ def _lines(state: SessionState) -> tuple[MadeLine, ...]:
     lines = []
     for material in [*planned, *(key for key in made if key not in planned)]:
         line, own = planned.get(material), entries.get(material, [])
-        row = state.plan.materials.get(material)
         made_g = made.get(material) if own else None
         lines.append(
             MadeLine(
                 material=material,
-                name=line.name if line is not None else material if row is None else row.name,
+                name=name_of(state, material),
                 where="added" if line is None else line.where,
                 planned_g=0.0 if line is None else line.weigh_g,
                 made_g=made_g,
@@ -421,7 +429,7 @@ def deviations(state: SessionState) -> tuple[Deviation, ...]:
                 say(
                     "{mass} of {material} were added: {reason}",
                     mass=Grams(mass_of(state, each), 2),
-                    material=each.material,
+                    material=name_of(state, each.material),
                     reason=each.reason,
                 ),
             )

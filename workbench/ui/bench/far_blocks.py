@@ -105,7 +105,7 @@ class AlarmLine(QFrame):
         elif first.seen:
             said.append(self.tr("Seen, not over yet."))
         if len(shown) > 1:
-            said.append(self.tr("%n more alarm(s)", "", len(shown) - 1))
+            said.append(self.tr("%n more alarms", "", len(shown) - 1))
         self.state.say("  ".join(said))
         self.ack.setText(self.tr("I saw it ({key})").format(key=SEEN_KEY))
         self.ack.setVisible(not first.seen)

@@ -72,7 +72,10 @@ class Foot(QFrame):
     def show_state(self, state: SessionState, more_to_read: bool) -> None:
         self.hold.setEnabled(state.phase is Phase.RUNNING)
         self.more.setEnabled(state.phase.live)
+        for each in (self.hold, self.far, self.more):
+            each.setVisible(not state.phase.over)
         if state.phase.over:
+            self.rest.hide()
             words = self.tr("Close this batch ({key})")
         elif state.phase is Phase.HOLDING:
             words = self.tr("Done, it is safe ({key})")

@@ -48,6 +48,8 @@ class BenchKit:
     speech: Speech = field(default_factory=SilentSpeech)
     awake: Awake = field(default_factory=NoAwake)
     hands: Clock | None = None  # real time, where `clock` runs faster
+    # what a finished session taught, as one sentence for its last page; "" where it taught nothing
+    after_batch: Callable[[str], str] | None = None
 
 
 class BatchPage(QWidget):
@@ -55,6 +57,8 @@ class BatchPage(QWidget):
     began(str), over(str)  a session began or was closed
     look_at(str)        the maker wants to read a session first
     bare(bool)          the bench view is open, and wants the window for itself
+    print_asked(str)    the maker wants to print what there is to print of a session
+    again(str)          the maker wants to make this recipe once more
     """
 
     left = Signal()
@@ -62,6 +66,8 @@ class BatchPage(QWidget):
     over = Signal(str)
     look_at = Signal(str)
     bare = Signal(bool)
+    print_asked = Signal(str)
+    again = Signal(str)
 
     def __init__(self, context: Context, kit: BenchKit, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -202,6 +208,7 @@ class BatchPage(QWidget):
             awake=self._kit.awake,
             ruler=Ruler(preferences.ruler_px_per_mm),
             bench_percent=preferences.bench_percent,
+            learned=self._learned,
         )
         self.forecaster.came.connect(view.answer_came)
         if practice is not None:
@@ -209,6 +216,9 @@ class BatchPage(QWidget):
             view.offer_readings(self._practice.read)
         view.over.connect(self._over)
         view.sized.connect(self._sized)
+        view.finished.read.connect(self._look_first)
+        view.finished.printed.connect(self._print)
+        view.finished.again.connect(self._again)
         view.far_changed.connect(self.bare)
         self.view = view
         self._put(view)
@@ -231,6 +241,20 @@ class BatchPage(QWidget):
     def _look_first(self) -> None:
         if self.runner is not None:
             self.look_at.emit(self.runner.session_id)
+
+    def _learned(self) -> str:
+        told = self._kit.after_batch
+        return told(self.runner.session_id) if told is not None and self.runner is not None else ""
+
+    def _print(self) -> None:
+        if self.runner is not None:
+            self.print_asked.emit(self.runner.session_id)
+
+    def _again(self) -> None:
+        """Close this one first: there is one bench."""
+        name = self.runner.state.recipe_name if self.runner is not None else ""
+        self._over()
+        self.again.emit(name)
 
     def _over(self) -> None:
         session = self.runner.session_id if self.runner is not None else ""

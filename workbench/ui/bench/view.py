@@ -20,11 +20,8 @@ from PySide6.QtWidgets import (
 from workbench.core.batch.commands import (
     Acknowledge,
     Command,
-    ConfirmSafe,
     FinishStep,
-    GoOn,
     Hold,
-    ReadCautions,
     Refused,
 )
 from workbench.core.batch.conductor import Danger
@@ -40,6 +37,7 @@ from workbench.ui.bench.alarm_bar import AlarmBar, TroubleBar, announce
 from workbench.ui.bench.curve import CurvePane, band_names
 from workbench.ui.bench.facts import BenchFacts
 from workbench.ui.bench.far_view import FarView
+from workbench.ui.bench.finished import FinishedPage
 from workbench.ui.bench.foot import Foot
 from workbench.ui.bench.form import Form
 from workbench.ui.bench.going_in import GoingIn
@@ -48,13 +46,14 @@ from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.menu import BenchMenu
 from workbench.ui.bench.metrics import Ruler
 from workbench.ui.bench.near import NearPage
-from workbench.ui.bench.press import Press
+from workbench.ui.bench.primary import PrimaryAction
 from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.bench.sheet import bench_sheet
 from workbench.ui.bench.sparing import Sparing
 from workbench.ui.bench.step_card import StepCard
 from workbench.ui.bench.step_list import StepList
 from workbench.ui.theme import theme_now
+from workbench.ui.widgets.basic import Scroller
 from workbench.ui.widgets.stack import PageStack
 from workbench.ui.writing import Writer
 
@@ -89,6 +88,7 @@ class BenchView(QWidget):
         awake: Awake | None = None,
         ruler: Ruler | None = None,
         bench_percent: int = 100,
+        learned: Callable[[], str] | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -99,7 +99,7 @@ class BenchView(QWidget):
         self._speech: Speech = speech or SilentSpeech()
         self._awake: Awake = awake or NoAwake()
         self._ruler = ruler or Ruler()
-        self._finish_asked = ""  # the step whose end was asked once and has to be asked again
+        self.action = PrimaryAction(self)
         self._looks = 0
         self._theme = theme_now()
 
@@ -117,6 +117,9 @@ class BenchView(QWidget):
         self.stack = PageStack(self)
         self.stack.addWidget(self.near)
         self.stack.addWidget(self.far)
+        self.finished = FinishedPage(runner.rules.alarms, learned)
+        self._finished = Scroller(self.finished)
+        self.stack.addWidget(self._finished)
 
         self.foot = Foot(self)
         self.hold, self.primary = self.foot.hold, self.foot.primary
@@ -133,7 +136,7 @@ class BenchView(QWidget):
 
         self.keys = BenchKeys(
             runner.hand_s,
-            self._came,
+            self.action.came,
             self._digit,
             {
                 Qt.Key.Key_F2: self.take_reading,
@@ -200,7 +203,7 @@ class BenchView(QWidget):
     def show_state(self) -> None:
         state, now_s = self.runner.state, self.runner.now_s()
         if state.phase.over:
-            self.show_far(False)  # nothing is hot any more: what came of it is read from near
+            self._show_finished(state)
         self.card.show_state(state, now_s, self._measures)
         self.far.show_state(state, now_s, self._measures)
         self.steps.show_state(state, self._measures)
@@ -208,11 +211,20 @@ class BenchView(QWidget):
         self._show_alarms()
         self._show_outlook(state, now_s)
         self._show_curve(state, now_s)
-        self._show_buttons(state)
+        self.show_buttons(state)
         if state.phase.live:
             self._awake.keep(self.tr("A batch is running"))
         else:
             self._awake.release()
+
+    def _show_finished(self, state: SessionState) -> None:
+        """Nothing is hot any more: what came of it is read from near, and nothing else is asked."""
+        self.show_far(False)
+        self.finished.show_state(state, self._measures)
+        if self.stack.currentWidget() is not self._finished:
+            self.stack.setCurrentWidget(self._finished)
+            self.finished.read_button.setFocus(Qt.FocusReason.OtherFocusReason)
+            announce(self, self.finished.heading.text(), False)
 
     def _show_alarms(self) -> None:
         """As decided, not as stored: no disk stands between a danger and the maker."""
@@ -256,7 +268,7 @@ class BenchView(QWidget):
             if self.card.form.form is not None:
                 self.card.form.leave()
             if not isinstance(command, FinishStep):
-                self._finish_asked = ""
+                self.action.finish_asked = ""
 
     def press_hold(self) -> None:
         if self.runner.state.phase is Phase.RUNNING:
@@ -275,59 +287,21 @@ class BenchView(QWidget):
         if self.near.on_rest:
             self.toggle_rest()
 
-    def _came(self, came: Press) -> None:
-        if came is Press.COUNTS:
-            self._primary()
-        elif came is Press.TOO_SOON:
-            self._tell(
-                self.tr("That was too soon after the last entry. Press {key} once more.").format(key=DONE_KEY)
-            )
-        elif came is Press.NOT_ALONE:
-            self._tell(self.tr("Several keys at once do not count. Press {key} alone.").format(key=DONE_KEY))
-
-    def _primary(self) -> None:
-        state = self.runner.state
-        if self.card.form.form is not None:
-            self._tell(self.tr("Finish or leave what is open first."))
-        elif state.phase.over:
-            self.over.emit()
-        elif state.phase is Phase.HOLDING:
-            self.send(ConfirmSafe())
-        elif state.phase is Phase.HELD:
-            self.send(GoOn())
-        elif look.cautions_unread(state):
-            if not self._read_on():
-                self.send(ReadCautions(state.step_id))
-        elif state.phase is Phase.RUNNING:
-            sure = self._finish_asked == state.step_id
-            self.send(FinishStep(state.step_id, sure))
-
     @property
-    def _more_to_read(self) -> bool:
+    def more_to_read(self) -> bool:
         """Cautions go on below what is shown: they are not read before they were seen."""
         return not self.far.on_last_page if self.is_far else self.near.more_to_read
 
-    def _read_on(self) -> bool:
-        """One page further; False where everything was seen."""
-        if not self._more_to_read:
-            return False
-        if self.is_far:
-            self.far.turn_page()
-        else:
-            self.near.read_on()
-        self._show_buttons(self.runner.state)
-        return True
-
     def _scrolled(self) -> None:
-        self._show_buttons(self.runner.state)
+        self.show_buttons(self.runner.state)
 
     # -- what the runner says
 
     def _changed(self, state: SessionState, kinds: frozenset[str]) -> None:
         self.keys.something_happened()
         if kinds & {"step begun", "hold asked", "held", "went on"} or kinds - _QUIET:
-            self._finish_asked = ""
-            self._tell("")
+            self.action.finish_asked = ""
+            self.tell("")
         if kinds <= _ONLY_READ:
             self._sparing.ask()
         else:
@@ -349,11 +323,11 @@ class BenchView(QWidget):
 
     def _refused(self, refusal: Refused, command: Command) -> None:
         if isinstance(command, FinishStep) and refusal.ask_sure:
-            self._finish_asked = command.step
+            self.action.finish_asked = command.step
             words = self.tr("{says} Press {key} once more to go on all the same.").format(
                 says=self._measures.say(refusal.says), key=DONE_KEY
             )
-            self._tell(words, refusal)
+            self.tell(words, refusal)
             self.keys.something_happened()
             return
         self.card.refused(refusal, command)
@@ -402,14 +376,14 @@ class BenchView(QWidget):
     def _say(self) -> None:
         self.setAccessibleName(self.tr("The running batch"))
 
-    def _show_buttons(self, state: SessionState) -> None:
-        self.foot.show_state(state, self._more_to_read)
+    def show_buttons(self, state: SessionState) -> None:
+        self.foot.show_state(state, self.more_to_read)
         self.menu.show_state(state)
 
     def _paged(self, page: int, pages: int) -> None:
         self.foot.show_pages(page, pages, self.is_far)
         if look.cautions_unread(self.runner.state):
-            self.foot.show_state(self.runner.state, self._more_to_read)
+            self.foot.show_state(self.runner.state, self.more_to_read)
 
     def _letters(self) -> None:
         self.show_far(True)
@@ -418,7 +392,7 @@ class BenchView(QWidget):
     def _measures_now(self) -> Measures:
         return self._measures
 
-    def _tell(self, says: str, refusal: Refused | None = None) -> None:
+    def tell(self, says: str, refusal: Refused | None = None) -> None:
         self.card.tell(says, refusal)
         self.far.tell(says)
 
@@ -440,6 +414,7 @@ class BenchView(QWidget):
         self.setStyleSheet(bench_sheet(self._theme))
         self.card.dress()
         self.foot.dress(self._ruler)
+        self.finished.dress(self._ruler)
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:

@@ -1,0 +1,186 @@
+"""After the last step: what came of the batch, and what can be done next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
+
+from workbench.core.batch.alarms import AlarmDefinition
+from workbench.core.batch.record import BatchRecord, Deviation, record
+from workbench.core.batch.state import Phase, SessionState
+from workbench.core.batch.steps import StepKind
+from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.metrics import TARGET_MM, Ruler
+from workbench.ui.bench.words import elapsed_words
+from workbench.ui.theme import as_role, theme_now
+from workbench.ui.widgets.basic import Words, button, clear, column, row
+
+MOST_DEVIATIONS = 4
+
+
+class FinishedPage(QWidget):
+    """read(), printed(), again() what the maker wants next; closing is the primary action at the foot."""
+
+    read = Signal()
+    printed = Signal()
+    again = Signal()
+
+    def __init__(
+        self,
+        alarms: Sequence[AlarmDefinition],
+        learned: Callable[[], str] | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._alarms = {each.key: each.title for each in alarms}
+        self._learned = learned
+        self._shown: tuple[SessionState, Measures] | None = None
+        as_role(self, "page")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+        self.heading = Words("", "title", self)
+        self.remark = Words("", "lead", self)
+        self._grid = QGridLayout()
+        self._grid.setHorizontalSpacing(theme_now().space(6))
+        self._grid.setVerticalSpacing(theme_now().space(2))
+        self._grid.setColumnStretch(1, 1)
+        self.otherwise = Words("", "head", self)
+        self.deviations = Words("", "body", self)
+        self.learned = Words("", "lead", self)
+        self.read_button = button("", self.read.emit, "primary", self)
+        self.print_button = button("", self.printed.emit, "", self)
+        self.again_button = button("", self.again.emit, "", self)
+        self._buttons = (self.read_button, self.print_button, self.again_button)
+        next_line = row(*self._buttons, 1, gap=3)
+        whole = column(self.heading, self.remark, gap=2)
+        box = QVBoxLayout(self)
+        margin = theme_now().space(8)
+        box.setContentsMargins(margin, theme_now().space(6), margin, theme_now().space(6))
+        box.setSpacing(theme_now().space(4))
+        box.addLayout(whole)
+        box.addLayout(self._grid)
+        box.addWidget(self.otherwise)
+        box.addWidget(self.deviations)
+        box.addWidget(self.learned)
+        box.addSpacing(theme_now().space(2))
+        box.addLayout(next_line)
+        box.addStretch(1)
+        self.dress(Ruler())
+
+    def dress(self, ruler: Ruler) -> None:
+        """As large as a finger needs."""
+        for each in self._buttons:
+            each.setMinimumHeight(round(ruler.px(self, TARGET_MM)))
+
+    def show_state(self, state: SessionState, measures: Measures) -> None:
+        if (state, measures) != self._shown:
+            self._shown = (state, measures)
+            self._fill()
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() is QEvent.Type.LanguageChange:
+            self._fill()
+        super().changeEvent(event)
+
+    # -- inside
+
+    def _fill(self) -> None:
+        if self._shown is None:
+            return
+        state, measures = self._shown
+        made = record(state)
+        self.heading.say(self._heading(state))
+        self.remark.say_or_hide(self._remark(state, measures))
+        clear(self._grid)
+        for at, (name, value) in enumerate(self._facts(made, state, measures)):
+            self._grid.addWidget(Words(name, "muted_body", self), at, 0, Qt.AlignmentFlag.AlignTop)
+            self._grid.addWidget(Words(value, "lead", self), at, 1)
+        said = self._deviations(made.deviations, measures, self._alarms)
+        self.otherwise.say_or_hide(self.tr("Otherwise than planned") if said else "")
+        self.deviations.say_or_hide("\n".join(said))
+        self.learned.say_or_hide(self._learned() if self._learned is not None else "")
+        self.read_button.setText(self.tr("Read the record"))
+        self.print_button.setText(self.tr("Print labels, card, sheet"))
+        self.print_button.setVisible(not state.rehearsal)
+        self.again_button.setText(self.tr("Make it again"))
+        self.setAccessibleName(self.heading.text())
+
+    def _heading(self, state: SessionState) -> str:
+        if state.rehearsal:
+            return self.tr("This practice run is over.")
+        if state.phase is Phase.FINISHED:
+            return self.tr("This batch is finished.")
+        return self.tr("This batch was ended early.")
+
+    def _remark(self, state: SessionState, measures: Measures) -> str:
+        if state.phase is Phase.ENDED_EARLY:
+            return self.tr("Because: {reason}").format(reason=measures.say(state.ended_because))
+        if state.rehearsal:
+            return self.tr("Nothing was hot and nothing was used up; the record says that it was practice.")
+        return state.recipe_name
+
+    def _facts(self, made: BatchRecord, state: SessionState, measures: Measures) -> list[tuple[str, str]]:
+        facts: list[tuple[str, str]] = []
+        yields = made.yields
+        if yields.in_tins_g > 0 and yields.percent is not None:
+            facts.append(
+                (
+                    self.tr("In the tins"),
+                    self.tr("{tins} of {made} that went in: {percent} %").format(
+                        tins=measures.mass(yields.in_tins_g),
+                        made=measures.mass(yields.made_g),
+                        percent=measures.number(yields.percent, 0),
+                    ),
+                )
+            )
+        elif yields.made_g > 0:
+            facts.append((self.tr("Weighed in"), measures.mass(yields.made_g)))
+        if state.poured:
+            tins = ", ".join(map(measures.mass, _tins_g(state, yields.weighed_tins_g is not None)))
+            facts.append((self.tr("%n tins", "", len(state.poured)), tins))
+        if yields.leftover_g > 0:
+            facts.append((self.tr("Left over"), measures.mass(yields.leftover_g)))
+        ends = [each.begun_at_s + (each.took_s or 0.0) for each in made.steps if each.begun_at_s is not None]
+        if ends:
+            facts.append((self.tr("Time"), elapsed_words(max(ends))))
+        if made.highest_c is not None:
+            facts.append((self.tr("Hottest reading"), measures.temperature(made.highest_c)))
+        if made.sink_depth_mm is not None:
+            facts.append(
+                (
+                    self.tr("Deepest dip"),
+                    self.tr("{depth} mm").format(depth=measures.number(made.sink_depth_mm, 1)),
+                )
+            )
+        if made.batch_code:
+            facts.append((self.tr("Batch code"), made.batch_code))
+        return facts
+
+    def _deviations(
+        self, deviations: Sequence[Deviation], measures: Measures, titles: Mapping[str, str]
+    ) -> list[str]:
+        """The first few, in order of time; alarms by their titles, and those that came more than once only once."""
+        said: list[str] = []
+        for each in deviations:
+            words = measures.say(each.says)
+            for key, title in titles.items():
+                words = words.replace(f"“{key}”", f"“{measures.say(title)}”")
+            if words not in said:
+                said.append(words)
+        more = len(said) - MOST_DEVIATIONS
+        if more > 0:
+            said = [*said[:MOST_DEVIATIONS], self.tr("and %n more in the record", "", more)]
+        return said
+
+
+def _tins_g(state: SessionState, weighed: bool) -> list[float]:
+    """Grams tin by tin: what they hold by the scale, else what was poured."""
+    if not weighed:
+        return [state.poured[number].mass_g for number in sorted(state.poured)]
+    return [
+        float(each.value)
+        for progress in state.steps
+        if progress.step.kind is StepKind.WEIGH_TINS
+        for each in progress.recorded.values()
+    ]
