@@ -181,8 +181,10 @@ class House(QObject):
         if self.shelf is None:
             from workbench.ui.shelf.page import ShelfPage
             from workbench.ui.shelf.past import PastOfDesk
+            from workbench.ui.shelf.stock_data import ports_of
 
-            self.shelf = ShelfPage(self.context, self._keep_shelf, PastOfDesk(self.desk))
+            ports = ports_of(self.desk, self.model)
+            self.shelf = ShelfPage(self.context, self._keep_shelf, PastOfDesk(self.desk), stock=ports)
             self.window.add_page("shelf", self.shelf)
         self.window.show_page("shelf")
 

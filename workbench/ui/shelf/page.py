@@ -7,12 +7,13 @@ from typing import Any
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QListWidget, QStackedWidget, QWidget
+from PySide6.QtWidgets import QListWidget, QWidget
 
 from workbench.core.catalogue.model import Confidence, Figure, Place
 from workbench.core.catalogue.shelf import Shelf, StoveKind
 from workbench.core.recipe.change import make
 from workbench.core.review.learned import STOVE_ABOUT
+from workbench.core.review.stock import with_count_dates
 from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
 from workbench.ui.editor.model import sentence_of
@@ -24,9 +25,12 @@ from workbench.ui.shelf.learned_box import LearnedBox
 from workbench.ui.shelf.materials import MaterialsPage
 from workbench.ui.shelf.papers import PapersPage
 from workbench.ui.shelf.past import LessonsBar, Past
+from workbench.ui.shelf.stock_data import StockPorts
+from workbench.ui.shelf.stock_page import StockPage
 from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Panel, Scroller, Words, column, page, row
 from workbench.ui.widgets.number import commit_all
+from workbench.ui.widgets.stack import PageStack
 
 
 class KitchenPage(Panel):
@@ -106,20 +110,23 @@ class ShelfPage(QWidget):
         keep: Callable[[Shelf], str],
         past: Past | None = None,
         parent: QWidget | None = None,
+        stock: StockPorts | None = None,
     ) -> None:
         super().__init__(parent)
-        self._context, self._keep = context, keep
+        self._context, self._keep, self._stock = context, keep, stock or StockPorts()
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
         self.sections = QListWidget()
         self.sections.setAccessibleName(self.tr("Parts of the shelf"))
         as_role(self.sections, "sections")
         self.sections.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.stack = QStackedWidget()
+        self.stack = PageStack()
         self.pages: dict[str, Any] = {}
         self._add("materials", MaterialsPage(context, self._keep_rows))
         for kind in kinds(context):
             self._add(kind.attribute, RowsPage(context, kind.attribute, self._keep_rows, self._keep_shelf))
+            if kind.attribute == "lots":
+                self._add("stock", StockPage(context, self._keep_shelf, self._stock))
         self._add("certificates", PapersPage(context, self._keep_rows))
         self._add("kitchen", KitchenPage(context, self._keep_shelf))
         self.sections.currentRowChanged.connect(self._choose)
@@ -198,6 +205,8 @@ class ShelfPage(QWidget):
 
     def _keep_rows(self, attribute: str, rows: tuple[Any, ...]) -> str:
         try:
+            if attribute == "lots":  # an amount that is typed in was weighed now
+                rows = with_count_dates(self._context.shelf, rows, self._stock.now())
             return self._keep_shelf(make(Shelf, **{**dict(self._context.shelf), attribute: rows}))
         except Trouble as trouble:
             return self._context.writer.sentence(sentence_of(trouble))
