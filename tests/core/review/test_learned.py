@@ -12,15 +12,16 @@ from workbench.core.batch import commands as ask
 from workbench.core.batch.events import AnyEvent, SessionStarted
 from workbench.core.batch.in_jug import before_scent
 from workbench.core.batch.session import fold
-from workbench.core.catalogue.model import Confidence, Figure
+from workbench.core.catalogue.model import Confidence, Figure, Note
 from workbench.core.catalogue.shelf import Lesson, Lot, Shelf, StoveKind
 from workbench.core.heat.bath import CONTACT, STOVE
 from workbench.core.heat.blend import Blend
 from workbench.core.heat.bursts import SHARE_TAKEN, WATTS, OvenPower
 from workbench.core.heat.cooling import LOSS, Guesses, describe, paths
 from workbench.core.heat.learning import MOST_LESSONS
+from workbench.core.recipe.amounts import work_out
 from workbench.core.recipe.composition import Composition
-from workbench.core.recipe.model import Heat
+from workbench.core.recipe.model import Amount, Heat, Measure, ScentLine
 from workbench.core.review.learned import (
     PastBatch,
     burst_pairs,
@@ -32,7 +33,7 @@ from workbench.core.review.learned import (
     with_water_test,
 )
 from workbench.core.review.learned_words import all_says
-from workbench.testing import Maker, begin, sample_catalogue, sample_plan
+from workbench.testing import Maker, begin, sample_catalogue, sample_plan, sample_recipe
 
 TODAY = date(2026, 3, 20)
 JUG = "vessel:beaker_250"
@@ -230,3 +231,26 @@ def test_a_shelf_from_before_opens_as_it_was() -> None:
         update={"room_c": Figure(value=20, source="mine", confidence=Confidence.SUPPLIER), "learned_up_to": 3}
     )
     assert Shelf.model_validate_json(full.model_dump_json()) == full
+
+
+def test_recipes_in_drops_count_with_the_drops_that_were_weighed() -> None:
+    catalogue = sample_catalogue()
+    recipe = sample_recipe().model_copy(
+        update={
+            "scent": (
+                ScentLine(
+                    material="lavender", amount=Amount(value=20, measure=Measure.DROPS), note=Note.MIDDLE
+                ),
+            ),
+            "load_from_scent": True,
+        }
+    )
+    lots = (Lot(key="other", material="cedarwood_virginia"), Lot(key="lv", material="lavender"))
+    shelf = catalogue.shelf.model_copy(update={"lots": lots})
+
+    def grams(of: Shelf) -> float:
+        lines = work_out(recipe, catalogue.over(of)).lines
+        return next(line.exact_g for line in lines if line.material == "lavender")
+
+    assert grams(with_drops(shelf, "lv", 20, 0.8, 0.01, TODAY)) == pytest.approx(0.8)
+    assert grams(with_drops(shelf, "other", 20, 0.8, 0.01, TODAY)) == grams(shelf) != pytest.approx(0.8)
