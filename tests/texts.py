@@ -17,6 +17,7 @@ import tomllib
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 
 from workbench.ui.language import Message, Texts, forms_of, read_texts
@@ -60,10 +61,11 @@ def _literals(node: ast.expr) -> list[str] | None:
 class _Reader(ast.NodeVisitor):
     """Walks one module; `wrappers` are functions that only hand a text on to the translator."""
 
-    def __init__(self, path: Path, wrappers: dict[str, str]) -> None:
+    def __init__(self, path: Path, tree: ast.Module, wrappers: dict[str, str]) -> None:
         self.path, self.wrappers = path, wrappers
         self.messages: list[Message] = []
         self.hidden: list[str] = []
+        self.says = _imports_say(tree)  # elsewhere the name may stand for the writer of the window
         self._classes: list[str] = []
         self._functions: list[str] = []
 
@@ -87,7 +89,7 @@ class _Reader(ast.NodeVisitor):
                 self._take(node, 1, context)
         elif owner is None and name in self.wrappers and name not in self._functions:
             self._take(node, 0, self.wrappers[name])
-        elif name == "say" and owner is None:
+        elif name == "say" and owner is None and self.says:
             self._take(node, 0, CORE)
         elif name in ("Trouble", "StoreTrouble", "Refused") and node.args:
             for text in _literals(node.args[0]) or ():
@@ -105,6 +107,15 @@ class _Reader(ast.NodeVisitor):
         counts = len(node.args) > at + 2 or any(one.arg == "n" for one in node.keywords)
         counts = counts and context != CORE
         self.messages += [Message(context, text, counts) for text in texts if text]
+
+
+def _imports_say(tree: ast.Module) -> bool:
+    return any(
+        isinstance(node, ast.ImportFrom)
+        and node.module == "workbench.core.wording"
+        and any(name.name == "say" for name in node.names)
+        for node in ast.walk(tree)
+    )
 
 
 def _called(node: ast.Call) -> tuple[str, str | None]:
@@ -144,6 +155,7 @@ def _wrappers(tree: ast.Module) -> dict[str, str]:
     return found
 
 
+@cache
 def from_code() -> Found:
     messages: list[Message] = []
     hidden: list[str] = []
@@ -153,7 +165,7 @@ def from_code() -> Found:
         tree = ast.parse(path.read_text(encoding="utf-8"))
         wrappers = _wrappers(tree)
         wrappers.pop("translate", None)  # of the writer: what it is given comes from elsewhere
-        reader = _Reader(path, wrappers)
+        reader = _Reader(path, tree, wrappers)
         reader.visit(tree)
         messages += reader.messages
         hidden += reader.hidden

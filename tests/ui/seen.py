@@ -40,8 +40,6 @@ def said_by(widget: QWidget) -> Iterator[str]:
 
 def _of_model(view: QAbstractItemView) -> Iterator[str]:
     model = view.model()
-    if model is None:
-        return
     columns = model.columnCount() if isinstance(view, QTableView) else 1
     for column in range(columns):
         if isinstance(view, QTableView):

@@ -100,7 +100,7 @@ def test_every_place_follows_at_once(stage: Stage) -> None:
         faults += [f"{name}: {one}" for one in left_in_old_units(stage)]
         assert house.workplace.editor.commit()
         assert (house.model.recipe, house.context.shelf) == before, name
-    for name in PLACES:
+    for name in ("recipe, steps", "scent, how it unfolds", "shelf, tins", "past batches"):
         BY_NAME[name].put(stage)
         stage.settle()
         faults += [f"{name}, come back to: {one}" for one in left_in_old_units(stage)]

@@ -31,6 +31,11 @@ def translate(text: str) -> str:
     return QCoreApplication.translate("core", text) if text else text
 
 
+def told(text: str) -> str:
+    """A sentence about what was typed, in the language of the window; it holds no quantities to convert."""
+    return say_again(text, translate, str)
+
+
 @dataclass(frozen=True, slots=True)
 class Writer:
     """Writes and reads values in the units that were chosen."""

@@ -184,7 +184,7 @@ class UsePanel(RecipePanel):
             ]
         )
         self.place.chosen.connect(self._placed)
-        form.add(self.tr("&Rules of"), row(self.place, 1), self.place)
+        form.add(self.tr("R&ules of"), row(self.place, 1), self.place)
         self.body.addLayout(form)
         self.body.addWidget(self.fault)
         self.explain("fragrance load", "leave-on", "category", "limit")

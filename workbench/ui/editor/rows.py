@@ -113,6 +113,7 @@ class LineRow(QWidget):
         self.measure.setAccessibleName(self.tr("Measure of {material}").format(material=name))
         self.more.setAccessibleName(self.tr("More for {material}").format(material=name))
         self.material.setToolTip(name)
+        self._arrange(self.width() < self._one_row_px())
         self.amount.show_text(line.amount)
         self.measure.show_key(line.measure.value)
         self.weigh.say(line.weigh)
@@ -142,7 +143,22 @@ class LineRow(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._arrange(event.size().width() < NARROW_EM * theme_now().em())
+        self._arrange(event.size().width() < self._one_row_px())
+
+    def _one_row_px(self) -> int:
+        """The width at which everything stands in one row, with the name of the material in full."""
+        em = theme_now().em()
+        name = self.material.fontMetrics().horizontalAdvance(self.material.currentText()) + round(2.6 * em)
+        fixed = [
+            self.amount.sizeHint().width(),
+            self.measure.width(),
+            self.weigh.minimumWidth(),
+            self.more.width(),
+        ]
+        if self.note is not None:
+            fixed.append(self.note.width())
+        gaps = len(fixed) * self.grid.horizontalSpacing()
+        return max(NARROW_EM * em, name + sum(fixed) + gaps)
 
     def _restore(self) -> None:
         self.amount.show_text(self._shown.amount)

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QDialog, QLineEdit, QListWidget, QListWidgetItem, 
 from workbench.store.backup import Backup
 from workbench.store.erasing import PersonalWords
 from workbench.ui.theme import GRID_PX
+from workbench.ui.widgets.ask import MOST_PX
 from workbench.ui.widgets.basic import Words, button, column, row
 
 _DATUM = Qt.ItemDataRole.UserRole
@@ -28,8 +29,8 @@ class _Sheet(QDialog):
         self.list = QListWidget()
         self.list.setAccessibleName(heading)
         self.list.setWordWrap(True)
-        self.list.setMinimumHeight(self.fontMetrics().height() * 9)
-        self.setMinimumWidth(self.fontMetrics().averageCharWidth() * _WIDTH_LETTERS)
+        self.list.setMinimumHeight(min(self.fontMetrics().height() * 9, MOST_PX // 5))
+        self.setMinimumWidth(min(self.fontMetrics().averageCharWidth() * _WIDTH_LETTERS, MOST_PX))
 
     def fill(self, *rows: QWidget, answers: Sequence[QWidget]) -> None:
         whole = column(self.heading, self.text, self.list, *rows, row(1, *answers), gap=4)

@@ -17,6 +17,7 @@ from workbench.ui.theme import theme_now
 from workbench.ui.widgets.basic import Words, row
 from workbench.ui.widgets.choose import ChooseBox
 from workbench.ui.widgets.number import NumberField, Typed
+from workbench.ui.writing import told
 
 Reader = Callable[[str], float]
 
@@ -142,7 +143,7 @@ class Choices(QObject):
         try:
             day = read_day(text) if text else None
         except Trouble as trouble:
-            says.say_or_hide(trouble.says)
+            says.say_or_hide(told(trouble.says))
             return
         says.say_or_hide("")
         self._settled(key, day)

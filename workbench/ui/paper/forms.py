@@ -40,7 +40,7 @@ class LabelForm(QWidget):
         self._context = context
         read = context.writer.read_plain
         self.rules = Choices(self)
-        self.rules.choice("place", self.tr("&Rules of"), [
+        self.rules.choice("place", self.tr("R&ules of"), [
             (LabelPlace.EU.value, self.tr("European Union")),
             (LabelPlace.UK.value, self.tr("United Kingdom")),
             (LabelPlace.US.value, self.tr("United States")),
@@ -59,7 +59,7 @@ class LabelForm(QWidget):
             (BackOn.UNDERSIDE.value, self.tr("on the underside")),
             (BackOn.SIDE.value, self.tr("around the side")),
         ])  # fmt: skip
-        _paper(self.paper, self.tr("&Paper"))
+        _paper(self.paper, self.tr("P&aper"))
         for key, name, unit, whole in (
             ("columns", self.tr("Columns"), "", True),
             ("rows", self.tr("Rows"), "", True),
@@ -205,7 +205,7 @@ class SheetForm(QWidget):
         super().__init__(parent)
         self._context = context
         self.choices = Choices(self)
-        _paper(self.choices, self.tr("&Paper"))
+        _paper(self.choices, self.tr("P&aper"))
         self.says = Words(
             self.tr(
                 "Everything that was recorded, in the units of the window. What was corrected stays readable, struck through; what was not recorded is a blank to fill in by hand."

@@ -107,6 +107,7 @@ class Preview(QScrollArea):
         super().__init__(parent)
         as_role(self, "desk")
         self.view = PageView()
+        self.setAccessibleName(self.tr("Preview"))
         self.setWidget(self.view)
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)

@@ -115,7 +115,7 @@ class MaterialsPage(Panel):
         self.add = button(self.tr("Add a material"), self._begin)
         self.name = TextField(self.tr("Name"))
         self.name.editingFinished.connect(self._named)
-        self.kind = ChooseBox(self.tr("Kind"), self, 18)
+        self.kind = ChooseBox(self.tr("Kind"), self, 16)
         self.kind.offer(
             [
                 (kind.value, self._kind_name(kind))
@@ -124,11 +124,11 @@ class MaterialsPage(Panel):
             ]
         )
         self.kind.chosen.connect(self._kinded)
-        self.note = ChooseBox(self.tr("Note"), self, 18)
+        self.note = ChooseBox(self.tr("Note"), self, 16)
         self.note.offer([("", self.tr("none")), *((note.value, self._note_name(note)) for note in Note)])
         self.note.chosen.connect(self._noted)
         self.paper = TextField(self.tr("From which paper"))
-        self.paper.setPlaceholderText(self.tr("supplier's data sheet, with its date"))
+        self.paper.setPlaceholderText(self.tr("data sheet, with its date"))
         values = QGridLayout()
         values.setHorizontalSpacing(3 * GRID_PX)
         values.setVerticalSpacing(GRID_PX)

@@ -16,7 +16,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QFileDialog, QWidget
 
 from workbench.ui.theme import GRID_PX
-from workbench.ui.widgets.basic import Words, button, column, row
+from workbench.ui.widgets.basic import Words, button, column
+from workbench.ui.widgets.flow import Flow
+
+MOST_PX = 900  # a dialog stays within the smallest window there is, at every text size
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,11 +116,11 @@ class AskDialog(QDialog):
             made.clicked.connect(self._pressed)
             buttons.append(made)
         text = Words(question.text)
-        whole = column(Words(question.heading, "head"), text, row(1, *buttons), gap=4)
+        whole = column(Words(question.heading, "head"), text, Flow(*buttons), gap=4)
         margin = 6 * GRID_PX
         whole.setContentsMargins(margin, margin, margin, margin)
         self.setLayout(whole)
-        self.setMinimumWidth(self.fontMetrics().averageCharWidth() * 56)
+        self.setMinimumWidth(min(self.fontMetrics().averageCharWidth() * 56, MOST_PX))
         buttons[0].setFocus()
 
     def _pressed(self) -> None:

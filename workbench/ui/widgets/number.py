@@ -19,6 +19,7 @@ from PySide6.QtWidgets import QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidg
 from workbench.core.trouble import Trouble
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.basic import Words, row
+from workbench.ui.writing import told
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +79,7 @@ class NumberEdit(QLineEdit):
         try:
             value = self._read(text)
         except Trouble as trouble:
-            self._say(trouble.says)
+            self._say(told(trouble.says))
             return False
         self._settled = text
         self._say("")
