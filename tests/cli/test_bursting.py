@@ -163,7 +163,7 @@ def test_in_plain_words(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> N
     out = capsys.readouterr().out
     for part in (
         "next burst: ",
-        "stir and read",
+        "Then stir 20 s and read",
         "in 95 of 100 cases at most",
         "ceiling",
         "Assumed:",

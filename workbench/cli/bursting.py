@@ -293,6 +293,7 @@ def _print(report: dict[str, Any]) -> None:
             f"{report['at_most95_c']:.1f} °C; the hottest spot until stirred at most "
             f"{report['hottest_at_most95_c']:.1f} °C"
         )
+        print("Then stir 20 s and read: only a stirred reading counts for the next one.")
     goal = "" if report["goal_c"] is None else f", melted out at {report['goal_c']:.1f} °C"
     print(f"now {report['now_c']:.1f} °C, ceiling {report['ceiling_c']:.1f} °C{goal}")
     print(
