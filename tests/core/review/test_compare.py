@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 
+from tests.core.batch.bench import Bench
 from tests.core.review.batches import FIRST, led
 from workbench.core.batch.record import record
 from workbench.core.batch.state import SessionState
@@ -65,6 +66,15 @@ def test_shares_are_of_what_was_made_and_the_greatest_difference_is_said() -> No
         assert each.planned.cells[0].value == each.planned.cells[1].value
     assert not found.same_composition
     assert str(found.says[0]).startswith("Beeswax differs most: ")
+
+
+def test_what_was_never_weighed_is_not_called_the_same() -> None:
+    given_up = Bench.at("weigh:shea_butter").state
+    found = pair(Bench.at("weigh:jojoba").state, given_up)
+    assert not found.same_composition
+    row = next(each for each in found.amounts if each.material == "shea_butter")
+    assert row.made.cells[1].value is None
+    assert row.made.cells[1].differs is None
 
 
 def test_a_material_that_only_one_has_is_none_of_the_other() -> None:
