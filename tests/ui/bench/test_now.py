@@ -159,10 +159,10 @@ def test_gaps_stay_gaps() -> None:
     assert ys[2] != ys[2]  # not a number: no line is drawn there
 
 
-def test_labels_give_way_to_words_and_to_each_other() -> None:
-    marks = (Mark(0, "5"), Mark(10, "6"), Mark(12, "fragrance in"), Mark(500, "7"))
-    kept = labels_that_fit(marks, 1_000)
-    assert [mark.label for mark in kept] == ["fragrance in", "7"]
+def test_labels_give_way_by_rank_and_stay_inside() -> None:
+    marks = (Mark(500, "off the heat", 1), Mark(520, "fragrance in", 2), Mark(990, "pour", 1))
+    kept = labels_that_fit(marks, 0, 1_000, 0.01)
+    assert {mark.label: left for mark, left in kept.items()} == {"fragrance in": False, "pour": True}
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QAccessible, QWheelEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QWidget
 
 from tests.ui.bench.conftest import Bench
@@ -199,6 +199,40 @@ def test_the_curve_follows_until_it_is_taken_over_and_comes_back(bench: Bench) -
     bench.click(curve._live)
     assert lived == [False, True]
     assert curve._plot.viewRange()[0] != before
+
+
+def test_the_wheel_takes_the_curve_over(bench: Bench) -> None:
+    bench.go_to("melt:bath")
+    bench.maker.read_cautions()
+    bench.maker.read(40.0)
+    bench.settle()
+    curve = bench.view.curve
+    port = curve._plot.viewport()
+    middle = QPointF(port.rect().center())
+    wheel = QWheelEvent(
+        middle,
+        QPointF(port.mapToGlobal(middle.toPoint())),
+        QPoint(0, 0),
+        QPoint(0, 120),
+        Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier,
+        Qt.ScrollPhase.NoScrollPhase,
+        False,
+    )
+    QApplication.sendEvent(port, wheel)
+    bench.settle()
+    assert not curve.following
+    bench.click(curve._live)
+    assert curve.following
+
+
+def test_marks_on_the_curve_are_words(bench: Bench) -> None:
+    bench.view.resize(1920, 1080)
+    bench.go_to("pour:1")
+    bench.settle()
+    words = {item.label.format for item in bench.view.curve._items["marks"]}
+    assert words
+    assert words <= {"off the heat", "fragrance in", "pour"}  # those that have room
 
 
 def test_the_curve_can_be_heard_and_read_as_a_table(bench: Bench) -> None:

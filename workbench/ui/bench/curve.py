@@ -11,7 +11,7 @@ import math
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QFontMetricsF, QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
@@ -246,15 +246,13 @@ class CurvePane(QWidget):
     def _build_plot(self) -> None:
         import pyqtgraph as pg
 
-        em_px = theme_now().em()
-
         class ElapsedAxis(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph carries no types
             def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
                 return [elapsed_words(value) if value >= 0 else "" for value in values]
 
             def tickSpacing(self, least: float, most: float, size: float) -> list[tuple[float, float]]:
                 for step in (60, 300, 600, 1800, 3600, 7200, 21600):
-                    if (most - least) / step <= max(2.0, size / (4.5 * em_px)):
+                    if (most - least) / step <= max(2.0, size / (5.5 * theme_now().em())):
                         return [(float(step), 0.0)]
                 return [(43200.0, 0.0)]
 
@@ -304,7 +302,7 @@ class CurvePane(QWidget):
         parts = {
             "bands": (data.bands, dress),
             "fan": (data.fan, dress),
-            "marks": (data.marks, round(4 * math.log2(max(1.0, last - first))), dress),
+            "marks": (data.marks, round(4 * math.log2(max(1.0, last - first))), self._plot.width(), dress),
             "points": (data.points, dress),
         }
         draw = {
@@ -412,21 +410,25 @@ class CurvePane(QWidget):
             self._add(item)
 
     def _add_marks(self) -> None:
+        """Each with its words at the foot of the plot; one whose words have no room is left out."""
         import pyqtgraph as pg
 
-        colours = theme_now().colours
+        colours, font = theme_now().colours, theme_now().font("small")
         first, last = span_s(self._data)
-        labelled = labels_that_fit(self._data.marks, last - first)
-        for mark in self._data.marks:
+        letter = QFontMetricsF(font).averageCharWidth() / max(1.0, self._plot.getViewBox().width())
+        for mark, left in labels_that_fit(self._data.marks, first, last, letter).items():
             line = pg.InfiniteLine(
                 mark.at_s,
                 angle=90,
                 pen=pg.mkPen(colours.edge, width=1, style=Qt.PenStyle.DotLine),
-                label=mark.label if mark in labelled else None,
-                labelOpts={"position": 0.97, "color": colours.muted, "anchors": [(0, 0), (0, 0)]},
+                label=mark.label,
+                labelOpts={
+                    "position": 0.02,
+                    "color": colours.muted,
+                    "anchors": [(1 if left else 0, 1)] * 2,
+                },
             )
-            if mark in labelled:
-                line.label.setFont(theme_now().font("small"))
+            line.label.setFont(font)
             line.setZValue(-5)
             self._add(line)
 
@@ -462,4 +464,6 @@ def band_names(widget: QWidget) -> BandNames:
         scented_ceiling=widget.tr("scented ceiling"),
         absolute=widget.tr("never above"),
         fragrance=widget.tr("fragrance in"),
+        off_heat=widget.tr("off the heat"),
+        pour=widget.tr("pour"),
     )

@@ -47,6 +47,7 @@ class Mark:
 
     at_s: float
     label: str
+    rank: int = 0  # what is named first where there is no room for all
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,16 +112,18 @@ def span_s(data: CurveData, least_s: float = 20 * 60.0) -> tuple[float, float]:
     return first, max(ahead, first + least_s)
 
 
-def labels_that_fit(marks: Sequence[Mark], span: float, share: float = 0.05) -> tuple[Mark, ...]:
-    """Marks whose labels do not meet: words first, then the numbers of steps, in order of time."""
-    fitting: list[Mark] = []
-    for mark in sorted(marks, key=lambda each: (each.label.isdigit(), each.at_s)):
-        if all(abs(mark.at_s - other.at_s) > share * span * _width(mark, other) for other in fitting):
-            fitting.append(mark)
-    return tuple(fitting)
+def labels_that_fit(marks: Sequence[Mark], first_s: float, last_s: float, letter: float) -> dict[Mark, bool]:
+    """Marks whose words do not meet, those of the highest rank first; True: they run to the left of the mark.
 
-
-def _width(one: Mark, other: Mark) -> float:
-    """How many numbers wide the label of the earlier one is: it runs to the right."""
-    first = min(one, other, key=lambda each: each.at_s)
-    return 1.0 if first.label.isdigit() else 7.0
+    `letter`: how much of the span one letter takes, from 0 to 1.
+    """
+    span, taken = last_s - first_s, list[tuple[float, float]]()
+    fitting: dict[Mark, bool] = {}
+    for mark in sorted(marks, key=lambda each: (-each.rank, each.at_s)):
+        wide = (len(mark.label) + 1) * letter * span
+        left = mark.at_s + wide > last_s
+        begin = mark.at_s - wide if left else mark.at_s
+        if begin >= first_s and all(begin + wide <= low or begin >= high for low, high in taken):
+            taken.append((begin, begin + wide))
+            fitting[mark] = left
+    return fitting

@@ -260,21 +260,22 @@ class BandNames:
     scented_ceiling: str = "scented ceiling"
     absolute: str = "never above"
     fragrance: str = "fragrance in"
+    off_heat: str = "off the heat"
+    pour: str = "pour"
 
 
 def curve_of(
     state: SessionState, now_s: float, names: BandNames, spoken: str = "", fan: Fan | None = None
 ) -> CurveData:
-    """The curve as it stands: hot steps marked by their number, guards in force as bands."""
-    marks = [
-        Mark(each.begun_at_s, str(number))
-        for number, each in enumerate(
-            (each for each in state.steps if each.mark is not StepMark.REPLACED), start=1
-        )
-        if each.begun_at_s is not None and each.step.hot
-    ]
+    """The curve as it stands: what changed its course is marked in words, guards in force stand as bands."""
+    marks: list[Mark] = []
+    for kind, label in ((StepKind.COOL, names.off_heat), (StepKind.POUR, names.pour)):
+        begun = [each.begun_at_s for each in state.steps if each.step.kind is kind]
+        first = next((at_s for at_s in begun if at_s is not None), None)
+        if first is not None:
+            marks.append(Mark(first, label, rank=1))
     if state.scented_at_s is not None:
-        marks.append(Mark(state.scented_at_s, names.fragrance))
+        marks.append(Mark(state.scented_at_s, names.fragrance, rank=2))
     return CurveData(ReadPoints(state), bands_of(state, names), tuple(marks), fan, now_s, spoken)
 
 
