@@ -201,9 +201,10 @@ def next_burst(
         math.exp(mean),
         sd,
         say(
-            "Next burst: {time} at full power, then stir and read. Expect about {celsius}.",
+            "Next: {time} at full power. It should read about {celsius} after, at most {most}.",
             time=Duration(seconds),
             celsius=Degrees(expected, 0),
+            most=Degrees(max(celsius + rise, expected), 0),
         ),
         _why(bursts, power, math.exp(mean)),
     )
