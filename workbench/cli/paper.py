@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from workbench.core.catalogue.catalogue import Catalogue
     from workbench.core.catalogue.shelf import Shelf
     from workbench.core.recipe.model import Recipe
+    from workbench.core.review.wear import WearTests
+    from workbench.core.review.wearer import WordsFromWearers
 
 
 _application: object = None
@@ -122,15 +124,19 @@ class _Held:
     recipes: Mapping[str, tuple[Recipe, int]]
     sessions: tuple[_Session, ...]  # newest first
     labels: tuple[Mapping[str, Any], ...]
+    told: Mapping[tuple[str, str], object]  # wear tests and words from wearers, by kind and key
 
     @classmethod
     def of(cls, path: Path) -> _Held:
+        from workbench.core.review.keeping import WEAR_TEST, WORD_FROM_WEARER
         from workbench.paper.press import RECORD_KIND
 
+        kinds = (WEAR_TEST, WORD_FROM_WEARER)
         if path.suffix == ".json":
             from workbench.store.interchange import read_document
 
             document = read_document(path)
+            by_revision = sorted(document.documents, key=lambda part: part.revision)
             sessions = tuple(
                 _session(part.id, [each.event for each in part.events])
                 for part in reversed(document.sessions)
@@ -141,6 +147,7 @@ class _Held:
                 {p.name: (p.revisions[-1].recipe, p.revisions[-1].revision) for p in document.recipes},
                 sessions,
                 tuple(p.body for p in document.documents if p.kind == RECORD_KIND and isinstance(p.body, dict)),
+                {(p.kind, p.key): p.body for p in by_revision if p.kind in kinds},
             )  # fmt: skip
         from workbench.store.project import Project
 
@@ -154,7 +161,19 @@ class _Held:
                     for entry in project.sessions()
                 ),
                 tuple(held.body for held in project.documents(RECORD_KIND)),
+                {(kind, held.key): held.body for kind in kinds for held in project.documents(kind)},
             )
+
+    def worn(self, session: str, batch_code: str) -> tuple[WearTests | None, WordsFromWearers | None]:
+        """How a batch wore, and what was said of it weeks later."""
+        from workbench.core.review.keeping import WEAR_TEST, WORD_FROM_WEARER, read_kept
+        from workbench.core.review.wear import WearTests
+        from workbench.core.review.wearer import words_of_batch
+
+        return (
+            read_kept(WearTests, self.told.get((WEAR_TEST, session))),
+            words_of_batch(lambda key: self.told.get((WORD_FROM_WEARER, key)), session, batch_code),
+        )
 
     def events(self, session: str) -> Sequence[AnyEvent]:
         if self.path.suffix == ".json":
@@ -355,19 +374,23 @@ def _sheet(given: argparse.Namespace, held: _Held) -> _Made:
     from workbench.paper.paint import pdf_bytes
     from workbench.paper.press import record_says
     from workbench.paper.sizes import PaperSize
+    from workbench.paper.voice import Voice
+    from workbench.paper.wear_notes import wear_notes
     from workbench.store.resources import resource_bytes
 
     session = _chosen_session(given, held)
     if session is None:
         raise Trouble(say("There is no batch here yet, so there is nothing to print."))
     alarms = parse_alarms("alarms.toml", resource_bytes("alarms.toml"))
+    state = _state(held, session)
     wish = SheetWish(
         paper=PaperSize(given.paper),
         alarm_titles={each.key: each.title for each in alarms},
         lot_names={lot.key: lot.supplier_lot or lot.key for lot in held.catalogue.shelf.lots},
+        wear=wear_notes(*held.worn(session.id, state.batch_code), Voice()),
         labels=[str(record_says(body)) for body in held.labels if body.get("session") == session.id],
     )
-    return _Made("sheet", pdf_bytes(make_batch_sheet(_state(held, session), wish)), ())
+    return _Made("sheet", pdf_bytes(make_batch_sheet(state, wish)), ())
 
 
 def _ruler(given: argparse.Namespace) -> _Made:

@@ -15,6 +15,8 @@ from workbench.core.batch.commands import EndBatch, Start
 from workbench.core.batch.conductor import Conductor
 from workbench.core.batch.events import AnyEvent
 from workbench.core.catalogue.shelf import Lot
+from workbench.core.review.wear import Mark, WearTest, WearTests
+from workbench.core.review.wearer import WordsFromWearers
 from workbench.core.trouble import Trouble
 from workbench.paper.press import Press, open_press
 from workbench.paper.scene import Document
@@ -72,6 +74,11 @@ class PaperInMind:
 
     def labels(self, session: str) -> Sequence[Mapping[str, Any]]:
         return [record for name, record in self.kept if name == session]
+
+    def worn(self, session: str, batch_code: str) -> tuple[WearTests | None, WordsFromWearers | None]:
+        mark = Mark(after_min=0, overall=7, words="honey")
+        worn = WearTests(session=session, tests=(WearTest(number=1, wearer="AB", marks=(mark,)),))
+        return worn, None
 
     def keep_labels(self, session: str, record: Mapping[str, Any]) -> None:
         if self.broken:

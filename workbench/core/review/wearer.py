@@ -7,7 +7,7 @@ batch; who it was and what they said can be erased.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Annotated
@@ -16,7 +16,7 @@ from pydantic import Field
 
 from workbench.core.batch.record import SessionSummary
 from workbench.core.catalogue.model import Row, Text
-from workbench.core.review.keeping import Initials, SaidWords
+from workbench.core.review.keeping import Initials, SaidWords, read_kept
 from workbench.core.wording import Said, say
 
 
@@ -59,6 +59,21 @@ class WordsFromWearers(Row):
 def key_of(session: str, batch_code: str) -> str:
     """Under which key the words about a batch are kept: its code, as it stands on the tin."""
     return batch_code.strip() or session
+
+
+def words_of_batch(
+    read: Callable[[str], object | None], session: str, batch_code: str
+) -> WordsFromWearers | None:
+    """What was said of one batch; `read` gives the newest body under a key.
+
+    Two batches may have one code on their tins: then the later one's words
+    stand under its session.
+    """
+    for key in dict.fromkeys((key_of(session, batch_code), session)):
+        held = read_kept(WordsFromWearers, read(key))
+        if held is not None and held.session == session:
+            return held
+    return None
 
 
 def batch_of(code: str, codes: Mapping[str, str]) -> tuple[str, ...]:

@@ -59,7 +59,9 @@ class WordsPanel(QWidget):
         self.found = Words("", "attention")
         self.found.hide()
         self.flag = column(gap=2)
-        self.list = column(gap=2)
+        self.list = column(gap=3)
+        self.list_holder = QWidget()
+        self.list_holder.setLayout(self.list)
         self.none = Words("", "muted")
         self.told = TextField(self.tr("Told on"))
         self.told.setPlaceholderText("2026-03-01")
@@ -93,7 +95,7 @@ class WordsPanel(QWidget):
         )
         self.setLayout(
             column(
-                self.flag, Words(self.tr("Word from the wearer"), "head"), self.none, self.list, self.form,
+                self.flag, Words(self.tr("Word from the wearer"), "head"), self.none, self.list_holder, self.form,
                 self.personal, rule(), row(Words(self.tr("Another tin")), self.code, self.find_batch, 1, gap=2),
                 self.found, 1, gap=4,
             )
@@ -111,7 +113,8 @@ class WordsPanel(QWidget):
         for field in (self.told, self.wearer, self.code):
             field.setFixedWidth(11 * em)
         self.words.setFixedHeight(6 * em)
-        self.form.setMaximumWidth(52 * em)
+        for part in (self.form, self.list_holder, self.personal):
+            part.setMaximumWidth(52 * em)
 
     # one batch
 

@@ -6,6 +6,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Protocol
 
 from workbench.core.batch.events import AnyEvent
+from workbench.core.review.keeping import WEAR_TEST, WORD_FROM_WEARER, read_kept
+from workbench.core.review.wear import WearTests
+from workbench.core.review.wearer import WordsFromWearers, words_of_batch
 from workbench.paper.press import RECORD_KIND, record_key
 from workbench.store.project import Project
 from workbench.store.sessions import SessionEntry
@@ -22,6 +25,8 @@ class PaperStore(Protocol):
     def seal(self, session: str) -> str: ...
 
     def labels(self, session: str) -> Sequence[Mapping[str, Any]]: ...
+
+    def worn(self, session: str, batch_code: str) -> tuple[WearTests | None, WordsFromWearers | None]: ...
 
     def keep_labels(self, session: str, record: Mapping[str, Any]) -> None: ...
 
@@ -50,6 +55,17 @@ class PaperOfProject:
     def labels(self, session: str) -> Sequence[Mapping[str, Any]]:
         bodies = [held.body for held in self._project.documents(RECORD_KIND)]
         return [body for body in bodies if isinstance(body, dict) and body.get("session") == session]
+
+    def worn(self, session: str, batch_code: str) -> tuple[WearTests | None, WordsFromWearers | None]:
+        """How it wore, and what was said of it weeks later."""
+        return (
+            read_kept(WearTests, self._newest(WEAR_TEST, session)),
+            words_of_batch(lambda key: self._newest(WORD_FROM_WEARER, key), session, batch_code),
+        )
+
+    def _newest(self, kind: str, key: str) -> object | None:
+        held = self._project.documents(kind, key)
+        return held[-1].body if held else None
 
     def keep_labels(self, session: str, record: Mapping[str, Any]) -> None:
         if not self._project.read_only:

@@ -250,7 +250,11 @@ class PaperPage(QWidget):
         store, session = self._store, self._source.session
         labels = tuple(store.labels(session)) if store is not None else ()
         seal = store.seal(session) if store is not None else ""
-        return self._works.sheet(self._source, self._wishes, labels, seal)
+        state = self._source.state
+        worn = (
+            store.worn(session, state.batch_code) if store is not None and state is not None else (None, None)
+        )
+        return self._works.sheet(self._source, self._wishes, labels, seal, worn)
 
     def _show_printed(self, trouble: Trouble | None) -> None:
         made, w = self.printed, self._context.writer

@@ -11,6 +11,8 @@ from workbench.core.batch.label_content import LabelContent, label_content
 from workbench.core.batch.label_subject import LabelSubject, subject_of_plan, subject_of_session
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.state import SessionState
+from workbench.core.review.wear import WearTests
+from workbench.core.review.wearer import WordsFromWearers
 from workbench.core.skin.label_rules import LabelPlace
 from workbench.paper.batch_sheet import SheetWish, make_batch_sheet
 from workbench.paper.card import make_card
@@ -20,6 +22,7 @@ from workbench.paper.ruler_page import make_ruler_page
 from workbench.paper.scene import Document
 from workbench.paper.sizes import places
 from workbench.paper.voice import Voice
+from workbench.paper.wear_notes import wear_notes
 from workbench.ui.context import Context
 from workbench.ui.paper.wishes import PaperWishes
 from workbench.ui.writing import translate
@@ -106,17 +109,24 @@ class PaperWorks:
         )
 
     def sheet(
-        self, source: Source, wishes: PaperWishes, labels: tuple[Mapping[str, Any], ...], seal: str
+        self,
+        source: Source,
+        wishes: PaperWishes,
+        labels: tuple[Mapping[str, Any], ...],
+        seal: str,
+        worn: tuple[WearTests | None, WordsFromWearers | None] = (None, None),
     ) -> Printed | None:
         if source.state is None:
             return None
         self.press()  # loads the typefaces
         lots = {lot.key: lot.supplier_lot or lot.key for lot in self.context.shelf.lots}
+        voice = Voice(self.context.writer.units, translate)
         wish = SheetWish(
             paper=wishes.paper,
-            voice=Voice(self.context.writer.units, translate),
+            voice=voice,
             alarm_titles=self.alarm_titles,
             lot_names=lots,
+            wear=wear_notes(*worn, voice),
             labels=[self.context.writer.sentence(record_says(body)) for body in labels],
             seal=seal,
         )
