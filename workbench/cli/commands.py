@@ -39,6 +39,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         "export": export,
         "import": import_,
         "print": print_,
+        "stock": stock_,
     }
     try:
         if words and words[0] in commands:
@@ -197,6 +198,12 @@ def print_(words: list[str]) -> int:
     from workbench.cli.paper import print_ as on_paper
 
     return on_paper(words)
+
+
+def stock_(words: list[str]) -> int:
+    from workbench.cli.stocking import stock_ as of_shelf
+
+    return of_shelf(words)
 
 
 def forecast(words: list[str]) -> int:
