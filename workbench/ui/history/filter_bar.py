@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
-from PySide6.QtCore import QEvent, QSize, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QLineEdit, QWidget
 
@@ -18,6 +18,7 @@ from workbench.ui.widgets.choose import ChooseBox
 
 BOXES = ("recipe", "material", "lot", "tin", "vessel", "outcome", "fault", "practice")
 PRACTICE = {"without": False, "only": True}
+ONE_LINE_EM = 58  # below this the box to find by has a line of its own
 FIELD_EM = 13  # a filter takes at least this width
 
 
@@ -56,8 +57,15 @@ class FilterBar(QWidget):
         self.more = button("", None, "", self)
         self.more.setCheckable(True)
         self.more.toggled.connect(self._unfold)
-        self.find_line = row(self.words, self.more, gap=2)
-        self.find_line.setStretch(0, 1)
+        self.tools_line = row(self.more, gap=2)
+        self._tools = QWidget(self)
+        self._tools.setLayout(self.tools_line)
+        self._find = QGridLayout()
+        self._find.setContentsMargins(0, 0, 0, 0)
+        self._find.setHorizontalSpacing(2 * GRID_PX)
+        self._find.setVerticalSpacing(GRID_PX)
+        self._find.setColumnStretch(0, 1)
+        self._one_line: bool | None = None
         self.boxes = {key: ChooseBox("", self, 8) for key in BOXES}
         for box in self.boxes.values():
             box.chosen.connect(self.changed)
@@ -82,7 +90,7 @@ class FilterBar(QWidget):
         self.folded.setLayout(inner)
         as_role(self.folded, "card")
         self.folded.hide()
-        self.setLayout(column(self.find_line, self.folded, gap=2))
+        self.setLayout(column(self._find, self.folded, gap=2))
         self._columns = 0
         self._say()
         self._arrange()
@@ -195,7 +203,7 @@ class FilterBar(QWidget):
         }[key]
 
     def _say(self) -> None:
-        self.words.setPlaceholderText(self.tr("Find words: a name, a batch code, something you noted"))
+        self.words.setPlaceholderText(self.tr("Find by a name, a batch code, something noted"))
         self.words.setAccessibleName(self.tr("Find in past batches"))
         self.more.setText(self.tr("Fewer filters") if self.more.isChecked() else self.tr("More filters"))
         for key, shown in self._filters.items():
@@ -244,6 +252,16 @@ class FilterBar(QWidget):
 
     def _arrange(self) -> None:
         em = theme_now().em()
+        one_line = self.width() >= ONE_LINE_EM * em
+        if one_line != self._one_line:
+            self._one_line = one_line
+            for part in (self.words, self._tools):
+                self._find.removeWidget(part)
+            self._find.addWidget(self.words, 0, 0)
+            if one_line:
+                self._find.addWidget(self._tools, 0, 1)
+            else:
+                self._find.addWidget(self._tools, 1, 0, Qt.AlignmentFlag.AlignLeft)
         columns = max(2, min(5, (self.width() - 2 * em) // (FIELD_EM * em)))
         if columns == self._columns:
             return
