@@ -136,7 +136,7 @@ class PaceBar(QFrame):
         super().__init__(parent)
         as_role(self, "hint")
         self._clock = clock
-        self.words = Words(self.tr("Practice: nothing is hot, and nothing is used up."), "strong")
+        self.words = Words("", "strong")
         self.button = button("", self._faster)
         line = row(self.words, self.button, gap=3)
         line.setStretch(0, 1)
@@ -145,13 +145,22 @@ class PaceBar(QFrame):
         self._say()
 
     def _faster(self) -> None:
-        self._clock.set_pace(PACES[(PACES.index(self._clock.pace) + 1) % len(PACES)])
+        self._clock.set_pace(_next(self._clock.pace))
         self._say()
 
     def _say(self) -> None:
+        """How fast it runs stands in the words; the button says what pressing it does."""
         pace = self._clock.pace
-        self.button.setText(
-            self.tr("Time runs as it is")
+        self.words.say(
+            self.tr("Practice: nothing is hot, and nothing is used up.")
             if pace == 1
-            else self.tr("Time runs {pace} times as fast").format(pace=pace)
+            else self.tr("Practice: nothing is hot. Time runs {pace} times as fast.").format(pace=pace)
         )
+        after = _next(pace)
+        self.button.setText(
+            self.tr("Back to real time") if after == 1 else self.tr("Faster: {pace} times").format(pace=after)
+        )
+
+
+def _next(pace: int) -> int:
+    return PACES[(PACES.index(pace) + 1) % len(PACES)]

@@ -87,3 +87,19 @@ def test_large_text_asks_for_no_larger_window(make_bench: Callable[..., Bench], 
         assert least.height() <= 700 - 2 * CHROME - 20, step
     bench.go_to_end()
     assert bench.view.minimumSizeHint().height() <= 700 - 2 * CHROME
+
+
+def test_a_step_that_can_be_left_out_says_so_before_its_cautions(make_bench: Callable[..., Bench]) -> None:
+    bench = make_bench(size=SMALL)
+    bench.go_to("mend")
+    card = bench.view.card
+    assert not hidden_part(bench, card.optional)
+    first = card.cautions if card.cautions.isVisibleTo(card) else card.danger
+    assert card.optional.geometry().bottom() < first.geometry().top()
+    bench.click(card.leave_out_button)
+    assert card.form.form is not None
+    bench.view.card.form.leave()
+    bench.view.show_far(True)
+    bench.settle()
+    assert "can be left out" in bench.view.far.optional.text()
+    assert bench.view.far.optional.isVisibleTo(bench.view)

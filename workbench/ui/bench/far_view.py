@@ -31,12 +31,14 @@ from workbench.ui.bench.far_blocks import (
     SignalLine,
 )
 from workbench.ui.bench.far_fit import FarPage, arrange
+from workbench.ui.bench.far_words import instruction_now, temperature_words
+from workbench.ui.bench.keys import MORE_KEY
 from workbench.ui.bench.letter_size import LEAST, MOST, SizePanel
-from workbench.ui.bench.letters import Block, Letters, put
+from workbench.ui.bench.letters import Block, put
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import CAPITAL_MM, FIGURE_MM, Ruler
 from workbench.ui.bench.step_card import StepCard
-from workbench.ui.bench.temperature_face import Trend, Where, age_words, trend_of, trend_words
+from workbench.ui.bench.temperature_face import Where, age_words, trend_words
 from workbench.ui.bench.timer_face import is_over, timer_caption, timer_digits
 from workbench.ui.theme import as_role, theme_now
 
@@ -72,6 +74,7 @@ class FarView(QWidget):
         self.alarm = AlarmLine(self)
         self.danger = SignalLine(CAPITAL_MM, self)
         self.instruction = BigWords(CAPITAL_MM, True, self)
+        self.optional = BigWords(SMALL_MM, False, self)
         self.says = BigWords(SMALL_MM, True, self)
         self.figures = Figures(self)
         self.timer, self.temperature = self.figures.timer, self.figures.temperature
@@ -125,6 +128,10 @@ class FarView(QWidget):
             if step is None or hold is not None
             else self.tr("Done when: {words}").format(words=measures.step_says(step, "done_when"))
         )
+        optional = step is not None and step.optional and hold is None
+        self.optional.say(
+            self.tr("This step can be left out: {key}.").format(key=MORE_KEY) if optional else ""
+        )
         after = look.next_step(state)
         self.then.say(
             ""
@@ -143,7 +150,7 @@ class FarView(QWidget):
         timer = look.timer_shown(state, now_s)
         if look.on_hold(state) or unread:
             timer = look.TimerShown(look.Clockwork.NONE, 0.0)
-        self.instruction.say(self._instruction(state, timer))
+        self.instruction.say(instruction_now(self, state, timer, self._measures))
         target, range_words = self._target(state)
         weighs = bool(target) and timer.kind in (look.Clockwork.UP, look.Clockwork.NONE) and not unread
         if weighs:  # how long a step has been going on is worth less room than what is to be weighed
@@ -269,20 +276,6 @@ class FarView(QWidget):
                 button.setProperty("need", option.need)
                 button.setProperty("value", option.value)
 
-    def _instruction(self, state: SessionState, timer: look.TimerShown) -> str:
-        """What the hands do now; a burst goes through four things in turn."""
-        if state.hold is not None:
-            return self._measures.say(state.hold.safe_action)
-        if state.step is None:
-            return self.tr("No batch runs.")
-        if timer.kind is look.Clockwork.BURST and is_over(timer):
-            return self.tr("STOP the microwave.")
-        if timer.kind is look.Clockwork.STIR:
-            return self.tr("Stir to the bottom.")
-        if timer.kind is look.Clockwork.READ:
-            return self.tr("Take the temperature.")
-        return self._measures.step_says(state.step, "bench")
-
     def _show_burst(self) -> None:
         card = self._card
         shown = card.burst.isVisibleTo(card)
@@ -300,13 +293,7 @@ class FarView(QWidget):
 
     def _show_temperature(self, state: SessionState, now_s: float) -> None:
         shown = look.temperature_shown(state, now_s)
-        trend = trend_of(shown.rate_k_min)
-        if shown.celsius is None:
-            words = self.tr("– {unit}").format(unit=self._measures.temperature_unit)
-        else:
-            words = self._measures.temperature(shown.celsius)
-            if trend is not None and trend is not Trend.STEADY:
-                words = f"{words} {trend.value}"
+        words = temperature_words(self, shown, self._measures)
         self.temperature.say(words)
         role = "stale_big" if shown.stale or shown.celsius is None else "body"
         as_role(self.temperature, "danger_big" if shown.where is Where.DANGER else role)
@@ -386,7 +373,7 @@ class FarView(QWidget):
         pinned: list[Block] = [self.alarm] if self.alarm.key else []
         if self._cautions_shown:
             pinned.append(self.danger)
-        first: list[Block] = [self.instruction]
+        first: list[Block] = [self.instruction, *self._said(self.optional)]
         rest: list[Block] = []
         if self.says.text():
             first.append(self.says)
@@ -447,7 +434,14 @@ class FarView(QWidget):
 
     def _all(self) -> list[Block]:
         """Whatever can stand on a page."""
-        fixed: list[Block] = [self.alarm, self.danger, self.instruction, self.says, self.figures]
+        fixed: list[Block] = [
+            self.alarm,
+            self.danger,
+            self.instruction,
+            self.optional,
+            self.says,
+            self.figures,
+        ]
         fixed += [self.burst_block, self.burst_says, self.options, self.field]
         fixed += [self.outlook, self.trend, self.done_when, self.then]
         return [*fixed, *self._lines]
@@ -486,9 +480,3 @@ class FarView(QWidget):
             if any(each is block for each, _ in page.blocks):
                 self._page = at
         self._show_page()
-
-
-def letters_of(view: FarView) -> Letters:
-    """What the open page is written in."""
-    page = view.page
-    return page.letters if page is not None else Letters(view.ruler.px(view, 1.0), view.percent)

@@ -41,6 +41,7 @@ class StepCard(QWidget):
     correct = Signal(int)
     grow = Signal()
     form_closed = Signal()
+    leave_out = Signal()
     add = Signal(object)  # Suggested: what the cold spoon asks for
 
     def __init__(
@@ -65,6 +66,13 @@ class StepCard(QWidget):
         top.addWidget(self.place, 1)
         top.addWidget(self.total)
         self.headline = Words("", "instruction")
+        self.optional = QFrame(self)
+        as_role(self.optional, "panel")
+        self.optional_says = Words("", "strong", self.optional)
+        self.leave_out_button = button("", self.leave_out.emit, "", self.optional)
+        optional = QHBoxLayout(self.optional)
+        optional.addWidget(self.optional_says, 1)
+        optional.addWidget(self.leave_out_button)
         self.instruction = Words("", "lead")
         self.reason = Words("", "muted_body")
         self.timer = TimerFace(measures, self)
@@ -108,6 +116,7 @@ class StepCard(QWidget):
         box.setSpacing(theme_now().space(3))
         box.addLayout(top)
         box.addWidget(self.headline)
+        box.addWidget(self.optional)
         box.addWidget(self.danger)
         box.addWidget(self.instruction)
         box.addLayout(faces)
@@ -151,6 +160,8 @@ class StepCard(QWidget):
             if self.form.form is not None:
                 self.form.leave()
         self._show_words(state)
+        optional = state.step is not None and state.step.optional and state.phase is Phase.RUNNING
+        self.optional.setVisible(optional)  # said before its cautions are read for nothing
         self._make_room(state)
         self.needs.show_state(state, measures)
         self._show_cautions(state)
@@ -163,7 +174,8 @@ class StepCard(QWidget):
     def _make_room(self, state: SessionState) -> None:
         """Once a hot step is under way its long wording goes below, so that the field stays in sight."""
         read = bool(state.readings) and state.readings[-1].step == state.step_id
-        under_way = read or (look.has_bursts(state.step) and state.burst.count > 0)
+        began = state.burst.count > 0 or state.burst.phase is not BurstPhase.READY
+        under_way = read or (look.has_bursts(state.step) and began)
         below = self._box.indexOf(self.instruction) > self._box.indexOf(self.needs)
         if under_way != below:
             self._box.removeWidget(self.instruction)
@@ -253,6 +265,8 @@ class StepCard(QWidget):
         self.setAccessibleName(self.tr("The step in hand"))
         self.aside.setText(self.tr("Set this aside… ({key})").format(key=ASIDE_KEY))
         self.advice_add.setText(self.tr("I added it…"))
+        self.optional_says.say(self.tr("This step can be left out."))
+        self.leave_out_button.setText(self.tr("Leave it out…"))
 
     def _show_words(self, state: SessionState) -> None:
         step, hold = state.step, state.hold

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from workbench.core.batch.state import SessionState, StepMark, StepProgress
@@ -59,6 +60,10 @@ class StepList(QWidget):
         self._fill()
         if moved:
             QTimer.singleShot(0, self, self._reveal)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        QTimer.singleShot(0, self, self._reveal)  # the step in hand stays in sight when the curve takes room
 
     def minimumWidth(self) -> int:
         return 12 * theme_now().em()

@@ -170,6 +170,7 @@ class BenchView(QWidget):
         self.card.set_aside.connect(self.menu.set_aside)
         self.card.correct.connect(self.menu.correction)
         self.card.grow.connect(self.menu.grow)
+        self.card.leave_out.connect(self.menu.leave_out)
         self.card.add.connect(self.menu.suggested)
         self.card.needs.entry.key_seen.connect(self.keys.other)
         self.far.entry.key_seen.connect(self.keys.other)

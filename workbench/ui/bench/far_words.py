@@ -1,0 +1,34 @@
+"""What the bench view says that the card says differently: shorter, and one thing at a time."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QWidget
+
+from workbench.core.batch.state import SessionState
+from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.now import Clockwork, TimerShown
+from workbench.ui.bench.temperature_face import TemperatureShown, Trend, trend_of
+from workbench.ui.bench.timer_face import is_over
+
+
+def instruction_now(widget: QWidget, state: SessionState, timer: TimerShown, measures: Measures) -> str:
+    """What the hands do now; a burst goes through four things in turn."""
+    if state.hold is not None:
+        return measures.say(state.hold.safe_action)
+    if state.step is None:
+        return widget.tr("No batch runs.")
+    if timer.kind is Clockwork.BURST and is_over(timer):
+        return widget.tr("STOP the microwave.")
+    if timer.kind is Clockwork.STIR:
+        return widget.tr("Stir to the bottom.")
+    if timer.kind is Clockwork.READ:
+        return widget.tr("Take the temperature.")
+    return measures.step_says(state.step, "bench")
+
+
+def temperature_words(widget: QWidget, shown: TemperatureShown, measures: Measures) -> str:
+    """The last reading with its arrow, where it is moving."""
+    if shown.celsius is None:
+        return widget.tr("– {unit}").format(unit=measures.temperature_unit)
+    words, trend = measures.temperature(shown.celsius), trend_of(shown.rate_k_min)
+    return words if trend is None or trend is Trend.STEADY else f"{words} {trend.value}"
