@@ -14,6 +14,7 @@ from workbench.core.batch.state import Phase
 from workbench.core.recipe.model import Heat
 from workbench.testing import sample_plan
 from workbench.ui import theme
+from workbench.ui.bench.metrics import Ruler
 
 CHROME = 64  # px of menu and strip above the bench at 100 % text
 SMALL = (1024, 700 - CHROME)
@@ -103,3 +104,27 @@ def test_a_step_that_can_be_left_out_says_so_before_its_cautions(make_bench: Cal
     bench.settle()
     assert "can be left out" in bench.view.far.optional.text()
     assert bench.view.far.optional.isVisibleTo(bench.view)
+
+
+@pytest.mark.parametrize(("heat", "step"), [(Heat.WATER_BATH, "melt:bath"), (Heat.MICROWAVE, "melt:bursts")])
+def test_what_is_pressed_with_oily_hands_is_twelve_millimetres(
+    make_bench: Callable[..., Bench], heat: Heat, step: str
+) -> None:
+    bench = make_bench(sample_plan(heat=heat), size=SMALL)
+    bench.go_to(step)
+    bench.maker.read_cautions()
+    bench.maker.wait(30.0)
+    if heat is Heat.WATER_BATH:
+        bench.maker.read(50.0)
+        bench.maker.wait(30.0)
+        bench.runner.send(ReadTemperature(step, 97.0, "97", True, sure=True))
+    bench.settle()
+    view, least = bench.view, Ruler().px(bench.view, 12.0) - 1
+    pressed: list[QWidget] = [view.hold, view.primary, view.card.needs.record, view.card.needs.stirred]
+    if heat is Heat.MICROWAVE:
+        pressed.append(view.card.burst)
+    else:
+        pressed.append(view.alarms._rows[0].ack)
+    for widget in pressed:
+        assert widget.isVisibleTo(view)
+        assert min(widget.width(), widget.height()) >= least, widget

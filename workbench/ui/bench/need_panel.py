@@ -198,6 +198,11 @@ class NeedPanel(QWidget):
             self.entry.setText(text)
             self._entered(text)
 
+    def dress(self, tall_px: int) -> None:
+        """As large as an oily finger needs."""
+        for each in (self.stirred, self.record, self.probe):
+            each.setMinimumHeight(tall_px)
+
     def answer(self, need: str, value: bool | str) -> None:
         """A tick or an answer was pressed elsewhere."""
         self.asked.emit(Answer(self._state.step_id, need, value))

@@ -20,6 +20,7 @@ from workbench.ui.bench.cautions import CautionBlock, in_order
 from workbench.ui.bench.facts import BenchFacts, Outlook, Suggested
 from workbench.ui.bench.form import Form, FormPanel
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.metrics import TARGET_MM, Ruler
 from workbench.ui.bench.need_panel import NeedPanel
 from workbench.ui.bench.sheet import instruction_font
 from workbench.ui.bench.slip_panel import SlipPanel, slip_of
@@ -246,9 +247,13 @@ class StepCard(QWidget):
         elif self.form.form is None:
             self.setFocus(Qt.FocusReason.OtherFocusReason)
 
-    def dress(self) -> None:
-        """What the style sheet cannot say: figures of the serif that stand on the line."""
+    def dress(self, ruler: Ruler) -> None:
+        """What the style sheet cannot say: figures that stand on the line, and what an oily finger needs."""
         self.headline.setFont(instruction_font(theme_now()))
+        tall = round(ruler.px(self, TARGET_MM))
+        self.burst.setMinimumHeight(tall)
+        self.leave_out_button.setMinimumHeight(tall)
+        self.needs.dress(tall)
 
     def minimumSizeHint(self) -> QSize:
         """The height is what its width asks for; the scroller around it finds that out."""

@@ -413,7 +413,7 @@ class BenchView(QWidget):
     def _dress(self) -> None:
         self._theme = theme_now()
         self.setStyleSheet(bench_sheet(self._theme))
-        self.card.dress()
+        self.card.dress(self._ruler)
         self.foot.dress(self._ruler)
         self.finished.dress(self._ruler)
 
