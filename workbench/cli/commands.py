@@ -160,18 +160,65 @@ def verify(words: list[str]) -> int:
 def export(words: list[str]) -> int:
     parser = argparse.ArgumentParser(
         prog="balmbook export",
-        description="Write a whole project as documented JSON (resources/project.schema.json describes it).",
+        description="Write a whole project as documented JSON (resources/project.schema.json describes it), "
+        "or the temperatures or weights of its batches as CSV.",
     )
     parser.add_argument("project", type=Path)
-    parser.add_argument("-o", "--output", type=Path, help="default: the project's name with .json")
+    table = parser.add_mutually_exclusive_group()
+    table.add_argument("--readings", action="store_true", help="every temperature that was read, as CSV")
+    table.add_argument(
+        "--weights", action="store_true", help="everything weighed, counted, added or poured, as CSV"
+    )
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument("--recipe", help="of a table: only the batches of this recipe")
+    which.add_argument("--session", help="of a table: only this batch, as in s12")
+    parser.add_argument("-o", "--output", type=Path, help="default: the project's name with .json or .csv")
     given = parser.parse_args(words)
-    from workbench.store.interchange import export_project
+    if given.readings or given.weights:
+        return _export_table(given)
+    if given.recipe or given.session:
+        parser.error("--recipe and --session go with --readings or --weights; JSON always holds everything")
+    from workbench.store.interchange import MOST_BYTES, export_project
     from workbench.store.project import Project
 
     target = given.output or given.project.with_suffix(".json")
     with Project.open(given.project, read_only=True) as project, _progress("Writing") as step:
         export_project(project, target, step)
     print(f"Written: {target}")
+    size = target.stat().st_size
+    if size > MOST_BYTES:
+        print(
+            f"It is large: {size / 1e6:.0f} MB. To take it in again, say that you trust it: "
+            f"balmbook import --large {target.name}"
+        )
+    return 0
+
+
+def _export_table(given: argparse.Namespace) -> int:
+    from workbench.store import tables
+    from workbench.store.project import Project
+
+    what, write = (
+        ("temperatures", tables.export_readings) if given.readings else ("weights", tables.export_weights)
+    )
+    target = given.output or given.project.with_name(f"{given.project.stem} {what}.csv")
+    with Project.open(given.project, read_only=True) as project:
+        chosen = {
+            entry.id
+            for entry in project.sessions()
+            if (given.recipe is None or entry.recipe_name.casefold() == given.recipe.casefold())
+            and given.session in (None, entry.id)
+        }
+        if not chosen and (given.recipe or given.session):
+            raise Trouble(
+                say(
+                    "No batch in {path} is {what}. Look at the list of batches for its name or number.",
+                    path=given.project.name,
+                    what=given.session or given.recipe,
+                )
+            )
+        rows = write(project, target, lambda entry: entry.id in chosen)
+    print(f"Written: {target} ({rows} rows of {len(chosen)} batches)")
     return 0
 
 
@@ -181,17 +228,31 @@ def import_(words: list[str]) -> int:
     )
     parser.add_argument("source", type=Path)
     parser.add_argument("project", type=Path, nargs="?", help="default: the file's name with .balmbook")
+    parser.add_argument(
+        "--large", action="store_true", help="a file of more than 48 MB, which you made or trust"
+    )
     given = parser.parse_args(words)
     target = given.project or given.source.with_suffix(".balmbook")
-    _import(given.source, target)
+    _import(given.source, target, large=given.large)
     print(f"Made: {target}")
     return 0
 
 
-def _import(source: Path, target: Path) -> None:
+def _import(source: Path, target: Path, *, large: bool = False) -> None:
     from workbench.store.interchange import import_project
+    from workbench.store.troubles import Kind, StoreTrouble
 
-    import_project(source, target, datetime.now(UTC).astimezone())
+    try:
+        import_project(source, target, datetime.now(UTC).astimezone(), large=large)
+    except StoreTrouble as trouble:
+        if trouble.kind is not Kind.TOO_LARGE or large:
+            raise
+        raise Trouble(
+            say(
+                "{path} is larger than what is taken in unasked. If you exported it yourself: balmbook import --large {path}",
+                path=source.name,
+            )
+        ) from trouble
 
 
 def print_(words: list[str]) -> int:

@@ -22,6 +22,7 @@ from workbench.core.trouble import Fault
 from workbench.core.wording import say
 from workbench.store import files, troubles
 from workbench.store.project import Project
+from workbench.store.sessions import SessionEntry
 
 READING_COLUMNS = (
     "session", "recipe", "entry", "wall", "at_s", "step", "shown_c", "celsius", "stirred", "typed",
@@ -41,22 +42,29 @@ _THREE = "Write three numbers: seconds, °C before and °C after, as in 10,22.5,
 _COLDER_K = 5.0  # stirring and waiting takes a degree or two, never this much
 
 
-def export_readings(project: Project, target: Path) -> int:
-    """Every temperature of every session, one row each; how many."""
-    return write_rows(target, READING_COLUMNS, _all(project, _reading_rows))
+Which = Callable[[SessionEntry], bool]
 
 
-def export_weights(project: Project, target: Path) -> int:
+def _every(_: SessionEntry) -> bool:
+    return True
+
+
+def export_readings(project: Project, target: Path, of: Which = _every) -> int:
+    """Every temperature of every session that `of` picks, one row each; how many."""
+    return write_rows(target, READING_COLUMNS, _all(project, _reading_rows, of))
+
+
+def export_weights(project: Project, target: Path, of: Which = _every) -> int:
     """Every mass that was weighed, counted, added, poured or kept; how many rows."""
-    return write_rows(target, WEIGHT_COLUMNS, _all(project, _weight_rows))
+    return write_rows(target, WEIGHT_COLUMNS, _all(project, _weight_rows, of))
 
 
 Row = Sequence[object]
 RowsOf = Callable[[Sequence[AnyEvent], dict[int, Corrected]], Iterable[Row]]
 
 
-def _all(project: Project, rows: RowsOf) -> Iterator[Row]:
-    for entry in sorted(project.sessions(), key=lambda each: each.number):
+def _all(project: Project, rows: RowsOf, of: Which) -> Iterator[Row]:
+    for entry in sorted(filter(of, project.sessions()), key=lambda each: each.number):
         events = project.events(entry.id)
         corrections = {event.of: event for event in events if isinstance(event, Corrected)}
         yield from ((entry.id, entry.recipe_name, *row) for row in rows(events, corrections))
