@@ -37,7 +37,6 @@ from workbench.store.resources import load_catalogue
 
 FIRST_SEED = 960_000
 FAMILIES = 40
-TEACHERS = 10
 TAUGHT_BY = (0, 1, 3, 10)
 MOMENTS = ("first reading", "a quarter", "half")
 SHARES = {"a quarter": 0.25, "half": 0.5}
@@ -87,10 +86,10 @@ def lessons_of(pot: Pot) -> list[Lesson]:
     return [Lesson(day=TODAY, about="vessel:jug", what=made.loss.what, value=found[0], sd=found[1])]
 
 
-def taught(pots: Sequence[Pot]) -> Vessel:
-    """The vessel of these pots after all of them."""
-    lessons = [lesson for pot in pots for lesson in lessons_of(pot)]
-    return pots[0].vessel.model_copy(update={"learned": believed(lessons, "vessel:jug", TODAY)})
+def taught(vessel: Vessel, lessons: Sequence[Sequence[Lesson]]) -> Vessel:
+    """The vessel after these batches."""
+    flat = [lesson for batch in lessons for lesson in batch]
+    return vessel.model_copy(update={"learned": believed(flat, "vessel:jug", TODAY)})
 
 
 def ask(pot: Pot, family: int, vessel: Vessel, batches: int, *, home: bool = True) -> list[Asked]:
@@ -126,10 +125,15 @@ def ask(pot: Pot, family: int, vessel: Vessel, batches: int, *, home: bool = Tru
 
 
 def measure(
-    families: int, tick: Callable[[int], None] = lambda _: None, first_seed: int = FIRST_SEED, *, home: bool = True
-) -> list[Asked]:  # fmt: skip
-    """Forecasts of one batch per family, with what 0, 1, 3 and 10 others taught."""
-    of_each = TEACHERS + 1
+    families: int,
+    tick: Callable[[int], None] = lambda _: None,
+    *,
+    home: bool = True,
+    first_seed: int = FIRST_SEED,
+    taught_by: Sequence[int] = TAUGHT_BY,
+) -> list[Asked]:
+    """Forecasts of one batch per family, with what `taught_by` others taught."""
+    of_each = max(taught_by) + 1
     rows: list[Asked] = []
     at_a_time = max(1, 100 // of_each)
     for start in range(0, families, at_a_time):
@@ -142,8 +146,9 @@ def measure(
         )
         for index, family in enumerate(part):
             own = pots[index * of_each : (index + 1) * of_each]
-            for batches in TAUGHT_BY:
-                vessel = taught(own[:batches]) if batches else own[-1].vessel
+            lessons = [lessons_of(pot) for pot in own[:-1]]
+            for batches in taught_by:
+                vessel = taught(own[-1].vessel, lessons[:batches]) if batches else own[-1].vessel
                 rows += ask(own[-1], family, vessel, batches, home=home)
         tick(len(part))
     return rows

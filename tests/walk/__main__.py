@@ -2,10 +2,14 @@
 
     python -m tests.walk keyboard [FOLDER]     needs xvfb-run, openbox and xdotool
     python -m tests.walk mouse [FOLDER]
+    python -m tests.walk watch bath FOLDER     a rehearsal with the simulated pot, watched closely
+    python -m tests.walk watch bursts FOLDER
 
 The window stands on a virtual screen under a window manager; every key and
 click comes from the X server.  Only time is not real: it goes on when the
-walk waits.  FOLDER takes a picture of the screen at each step.
+walk waits.  FOLDER takes a picture of the screen at each step; a rehearsal
+that is watched takes its readings from the practice thermometer and leaves a
+picture wherever the screen has something new to say.
 """
 
 from __future__ import annotations
@@ -40,10 +44,13 @@ from workbench.ui.context import Context
 from workbench.ui.house import House
 from workbench.ui.preferences import Preferences
 from workbench.ui.project_desk import ProjectDesk
+from workbench.ui.widgets.basic import Scroller
 from workbench.ui.window import MainWindow, Places, samples_in
 
 Asks = type[Command]
 OURS = "BALMBOOK_WALK"  # set where the virtual screen is up
+SAMPLE_OF = {"bath": "harbour-evening", "bursts": "orchard-ledger"}
+SEEN_OF_A_STEP = 5  # pictures of readings within one step, the first ones; the last is taken at its end
 KEYS = {Qt.Key.Key_Return: "Return", Qt.Key.Key_F4: "F4", Qt.Key.Key_F5: "F5", Qt.Key.Key_F6: "F6", Qt.Key.Key_F8: "F8"}  # fmt: skip
 
 
@@ -209,7 +216,21 @@ class Hands:
             self.press("Tab")
         raise SystemExit(f"the tab key never came to {widget}")
 
+    def squeezed(self) -> list[str]:
+        """Pages that are lower than their words need at this width: lines of them are cut."""
+        found = []
+        for scroller in self.window.findChildren(Scroller):
+            page = scroller.widget()
+            if page is None or not scroller.isVisible() or not page.hasHeightForWidth():
+                continue
+            need = page.heightForWidth(page.width())
+            if page.height() < need:
+                found.append(f"{page.height()} of {need} px")
+        return found
+
     def picture(self, name: str) -> None:
+        for cut in self.squeezed():
+            print(f"squeezed at {name}: {cut}", flush=True)
         if self._pictures is not None:
             self._shown += 1
             file = self._pictures / f"{self._shown:02d}-{name.replace(':', '-') or 'page'}.png"
@@ -236,6 +257,77 @@ class RealTypist(Typist):
         before = hands.state.step_id
         hands.key(Qt.Key.Key_Return)
         hands.until(lambda: hands.state.step_id != before, "the step is left out")
+
+
+class Watcher(RealTypist):
+    """By keyboard, with the readings of the simulated pot; a picture wherever something is new."""
+
+    def __init__(self, hands: Hands) -> None:
+        super().__init__(hands)
+        self._seen: dict[str, int] = {}
+
+    def see(self, what: str) -> None:
+        """Let the forecast arrive, then take a picture; a few of each step."""
+        hands = self.hands
+        hands.settle(0.5)
+        step = hands.state.step_id
+        count = self._seen.get(f"{step} {what}", 0)
+        if count < SEEN_OF_A_STEP:
+            self._seen[f"{step} {what}"] = count + 1
+            hands.picture(f"{step}-{what}")
+
+    def step(self) -> None:
+        self.see("begins")
+        super().step()
+
+    def read_cautions(self) -> None:
+        super().read_cautions()
+        self.see("cautions-read")
+
+    def reading(self) -> None:
+        hands = self.hands
+        before = len(hands.state.readings)
+        hands.press("F6")
+        hands.press("F2")
+        hands.key(Qt.Key.Key_Return)
+        if self.bench.says:  # asked once more
+            hands.key(Qt.Key.Key_Return, after_s=1.5)
+        last = hands.state.last_reading
+        assert len(hands.state.readings) > before, hands.says
+        assert last is not None
+        self.jug_c = last.celsius
+        self.see("read")
+
+    def bursts(self) -> None:
+        hands, step = self.hands, self.hands.state.step
+        assert step is not None
+        assert step.aim_c is not None
+        self.reading()
+        for _ in range(80):
+            if self.jug_c >= step.aim_c:
+                return
+            hands.key(Qt.Key.Key_F5)
+            if hands.burst() is not BurstPhase.RUNNING:  # no burst is short enough just now
+                self.see("no-burst")
+                hands.wait(45.0)
+                self.reading()
+                continue
+            self.see("burst-runs")
+            hands.wait(hands.state.burst.planned_s)
+            hands.key(Qt.Key.Key_F5)
+            self.see("stir-due")
+            hands.wait(20.0)
+            hands.key(Qt.Key.Key_F5)
+            self.see("reading-due")
+            self.reading()
+        raise AssertionError("bursts alone never melted it")
+
+    def pass_time(self, seconds: float) -> None:
+        super().pass_time(min(seconds, 90.0))
+        self.see("meanwhile")
+        if seconds > 90.0:
+            super().pass_time(seconds - 90.0)
+            self.see("time-over")
 
 
 class RealClicker(Clicker):
@@ -265,7 +357,7 @@ class RealClicker(Clicker):
         hands.until(lambda: hands.state.step_id != before, "the step is left out")
 
 
-def walk(how: str, pictures: Path | None) -> int:
+def walk(how: str, pictures: Path | None, heat: str = "") -> int:
     app = wiring.make_application(["balmbook"])
     theme.load_fonts(resources_folder() / "fonts")
     theme.apply(app, theme.Theme())
@@ -282,8 +374,9 @@ def walk(how: str, pictures: Path | None) -> int:
         hands = Hands(window, clock, pictures)
         hands.until(window.isActiveWindow, "the window manager gives the window the focus")
         hands.picture("first")
-        begin(hands, how)
-        worker = RealTypist(hands) if how == "keyboard" else RealClicker(hands)
+        begin(hands, how, SAMPLE_OF.get(heat, ""))
+        workers = {"keyboard": RealTypist, "mouse": RealClicker, "watch": Watcher}
+        worker = workers[how](hands)
         try:
             worker.whole_batch()
         except AssertionError:
@@ -302,11 +395,11 @@ def walk(how: str, pictures: Path | None) -> int:
     return 0
 
 
-def begin(hands: Hands, how: str) -> None:
-    """From the first page to the first step: try a practice run, look round, begin."""
+def begin(hands: Hands, how: str, sample: str = "") -> None:
+    """From the first page to the first step: try a practice run (of a sample), look round, begin."""
     window, house = hands.window, hands.window.house
     assert house is not None
-    by_key = how == "keyboard"
+    by_key = how != "mouse"
 
     def press(widget: QAbstractButton) -> None:
         if by_key:
@@ -315,7 +408,18 @@ def begin(hands: Hands, how: str) -> None:
         else:
             hands.click(widget)
 
-    press(window.first.practise)
+    if sample:
+        path = next(path for path in window.places.samples if path.stem == sample)
+        assert house.open_path(path)
+        hands.settle(0.6)
+        answers = house.workplace.answers
+        answers.cards.choose("steps")
+        hands.until(lambda: answers.steps.times.times is not None, "the expected times")
+        hands.settle(0.6)
+        hands.picture("plan")
+        hands.press("ctrl+shift+Return")
+    else:
+        press(window.first.practise)
     hands.until(lambda: house.batches.room is not None, "the look round")
     room = house.batches.room
     assert room is not None
@@ -330,7 +434,8 @@ def begin(hands: Hands, how: str) -> None:
 
 
 def main(argv: Sequence[str]) -> int:
-    if not argv or argv[0] not in ("keyboard", "mouse"):
+    watching = len(argv) == 3 and argv[0] == "watch" and argv[1] in SAMPLE_OF
+    if not watching and (not argv or argv[0] not in ("keyboard", "mouse")):
         print(__doc__)
         return 2
     if OURS not in os.environ:
@@ -340,10 +445,11 @@ def main(argv: Sequence[str]) -> int:
         )
     manager = subprocess.Popen(["openbox"])
     try:
-        folder = Path(argv[1]) if len(argv) > 1 else None
+        named = argv[2:] if watching else argv[1:]
+        folder = Path(named[0]) if named else None
         if folder is not None:
             folder.mkdir(parents=True, exist_ok=True)
-        return walk(argv[0], folder)
+        return walk(argv[0], folder, argv[1] if watching else "")
     finally:
         manager.terminate()
 

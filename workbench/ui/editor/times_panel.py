@@ -127,6 +127,8 @@ class TimesPanel(Panel):
             return "–"
         if each.median_s < AT_ONCE_S:
             return self.tr("at once")
+        if FINE_S <= each.median_s < LONG_S:
+            return self.tr("{minutes} min").format(minutes=w.number(each.median_s / 60, 0))
         return w.value(_rounded(each.median_s))
 
     def _range(self, each: Expected, w: Writer) -> str:
@@ -137,9 +139,9 @@ class TimesPanel(Panel):
             return self.tr("({low} or much more)").format(low=w.value(_rounded(low)))
         if high < AT_ONCE_S:
             return ""
-        if high < LONG_S and low >= FINE_S:
+        if 2 * FINE_S <= high < LONG_S:
             return self.tr("({low} to {high} min)").format(
-                low=w.number(low / 60, 0), high=w.number(high / 60, 0)
+                low=w.number(max(low / 60, 1), 0), high=w.number(high / 60, 0)
             )
         return self.tr("({low} to {high})").format(low=w.value(_rounded(low)), high=w.value(_rounded(high)))
 
