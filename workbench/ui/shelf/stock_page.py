@@ -52,6 +52,8 @@ class LotRow:
         self.name = Words("", "body", parent)
         self.sore = Words("", "danger", parent)
         self.says = Words("", "attention", parent)
+        for each in (self.sore, self.says):
+            each.hide()  # a new label in a window that is open is shown by its layout otherwise
         self.left = _cell("", "strong", True)
         self.used = _cell("", "body", True)
         self.words = column(self.name, self.sore, self.says, 1, gap=0)
