@@ -20,12 +20,11 @@ from workbench.ui.context import Context
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.keeping.room import KeepingRoom
 from workbench.ui.paper.room import PaperRoom
-from workbench.ui.past_room import past_page
+from workbench.ui.past_room import PastRoom
 from workbench.ui.preferences import TEXT_SIZES, Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.recipe_works import RecipeWorks, blank_recipe
 from workbench.ui.scent.kept import TrialsOfProject
-from workbench.ui.wear_watch import WearWatch, watch_wear
 from workbench.ui.widgets.ask import FileWish, QtAsk, SilentAsk
 from workbench.ui.widgets.glossary import explain_near
 from workbench.ui.window import MainWindow, sample_name
@@ -36,8 +35,6 @@ if TYPE_CHECKING:
     from workbench.ui.batch_works import Planner
     from workbench.ui.history import HistoryPage
     from workbench.ui.shelf.page import ShelfPage
-
-ROWS_AT_A_VISIT = 12  # summaries of an older version, built again a few at a time
 
 
 class House(QObject):
@@ -64,10 +61,9 @@ class House(QObject):
             context, desk, self.model, self.recipes, self.workplace.answers, planner, kit, self
         )
         self.prints = PaperRoom(context, desk, lambda: self.workplace.answers.plan, self)
+        self.past = PastRoom(context, desk, self)
         self.keeping = KeepingRoom(context, desk, self._batch_runs, self.batches.pending, self.settled, self)
         self.shelf: ShelfPage | None = None  # built when it is first wanted
-        self.history: HistoryPage | None = None
-        self.wear: WearWatch
         self.window: MainWindow
 
     def move_in(self, window: MainWindow) -> None:
@@ -96,7 +92,13 @@ class House(QObject):
         self.batches.copy_asked.connect(self.keeping.save_copy)
         self.desk.opened.connect(self._opened)
         self.desk.troubled.connect(window.tell_trouble)
-        self.wear = watch_wear(self.context, self.desk, self._smell_on_skin, self)
+        self.past.move_in(window)
+        self.past.print_asked.connect(self.prints.of_session)
+        self.past.revise_asked.connect(
+            lambda recipe, words: self.recipes.revise(recipe, words, self.to_recipe)
+        )
+        self.past.practise_asked.connect(self._practise)
+        self.past.make_asked.connect(self._make)
         self.workplace.answers.trial_promoted.connect(self.recipes.save)
         self.workplace.answers.smell_now.connect(self._smell_now)
         self.workplace.answers.test_asked.connect(self.test_oven)
@@ -194,32 +196,14 @@ class House(QObject):
         if self.shelf is not None:
             self.shelf.test_oven(oven)
 
+    @property
+    def history(self) -> HistoryPage | None:
+        """Built when it is first wanted."""
+        return self.past.page
+
     def to_history(self, session: str | bool = "") -> None:
         """The list of past batches, or one of them to be read through."""
-        project = self.desk.project
-        if project is None:
-            return
-        if self.history is None:
-            self.history = past_page(self.context, self.desk, self.window)
-            self.history.print_asked.connect(self.prints.of_session)
-            self.history.revise_asked.connect(self._revise)
-            self.history.practise_asked.connect(self._practise)
-            self.history.make_asked.connect(self._make)
-            self.history.wear.changed.connect(self.wear.look_again)
-            self.window.add_page("history", self.history)
-        try:
-            if not project.read_only:
-                project.renew_summaries(ROWS_AT_A_VISIT)
-            self.history.show_entries(project.sessions())
-        except Trouble as trouble:
-            self.window.tell_trouble(trouble)
-        if isinstance(session, str) and session:
-            self.history.open(session)
-        self.window.show_page("history")
-
-    def _revise(self, recipe: Recipe, words: str) -> None:
-        """What a past batch taught, in the editor: one change that can be undone, and saved as a revision."""
-        self.recipes.revise(recipe, words, self.to_recipe)
+        self.past.show(session if isinstance(session, str) else "")
 
     def to_settings(self) -> None:
         if not self.window.has_page("settings"):
@@ -363,8 +347,7 @@ class House(QObject):
         if project is None:
             return
         self.window.banner.hide()
-        if self.history is not None:
-            self.history.forget()
+        self.past.forget()
         self.window.strip.name.say(sample_name(project.path))
         self.window.setWindowTitle(self.tr("{project} – Balmbook").format(project=project.name))
         # before anything is shown anew: the trials that are in front belong to the project that was closed
@@ -445,8 +428,7 @@ class House(QObject):
         """In use at once, then kept; a disk that refuses is said, and they are in use all the same."""
         wanted = self.context.preferences
         self._dress()
-        if self.history is not None:
-            self.history.rewrite()
+        self.past.rewrite()
         try:
             self._keep(wanted)
         except Trouble as trouble:
@@ -495,18 +477,6 @@ class House(QObject):
         self._kit.sound().play("timer")
         QApplication.alert(self.window)
 
-    def _smell_on_skin(self, words: str, session: str) -> bool:
-        """A wear test is due: a quiet line, unless something that waits for an answer stands there."""
-        if self.window.banner.isVisible():
-            return False
-        self.window.banner.tell(words, (self.tr("Mark it"), lambda: self._to_wear(session)), trouble=False)
-        return True
-
-    def _to_wear(self, session: str) -> None:
-        self.to_history(session)
-        if self.history is not None:
-            self.history.reader.go_to("wear")
-
     # leaving
 
     def settled(self) -> bool:
@@ -521,7 +491,7 @@ class House(QObject):
         if not self.settled():
             return False
         self.batches.put_away()
-        self.wear.stop()
+        self.past.wear.stop()
         if self.workplace.answers.scent is not None:
             self.workplace.answers.scent.trials.stop()
         self.model.finish_jobs()

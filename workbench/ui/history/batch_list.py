@@ -108,7 +108,11 @@ class BatchList(QWidget):
         self._stack = PageStack(self)
         found_none = QWidget()
         found_none.setLayout(column(self.nothing, row(self.clear_here, 1), 1, gap=3))
-        self._stack.addWidget(self.table)
+        listed = QWidget()
+        held = column(self.table, 1)
+        held.setStretch(0, 1000)  # the list takes what it needs; what is over stays paper
+        listed.setLayout(held)
+        self._stack.addWidget(listed)
         self._stack.addWidget(found_none)
         self._whole = PageStack(self)
         teaching = QWidget()
@@ -174,6 +178,7 @@ class BatchList(QWidget):
         self._say_count(len(found))
         if not self._wide:
             self._measure()
+        self._bound()
         if kept is not None and (at := self.model.row_of(kept)) >= 0:
             self.table.selectRow(at)
         elif found:
@@ -187,8 +192,8 @@ class BatchList(QWidget):
 
     def forget(self) -> None:
         """Another project: nothing of the former is ticked, chosen or looked for."""
+        self._all = ()
         self.model.tick_none()
-        self.model.show(())
         self.filters.clear()
 
     def chosen(self) -> str | None:
@@ -401,3 +406,12 @@ class BatchList(QWidget):
         )
         self.table.verticalHeader().setDefaultSectionSize(lines * line + 3 * GRID_PX)
         self.table.setMinimumHeight(LEAST_ROWS * (line + 3 * GRID_PX))
+        self._bound()
+
+    def _bound(self) -> None:
+        """No higher than its rows: a few batches do not stand in an empty box."""
+        rows = min(self.model.rowCount(), 500) * self.table.verticalHeader().defaultSectionSize()
+        head = max(self.table.horizontalHeader().sizeHint().height(), 8 * GRID_PX)
+        most = max(self.table.minimumHeight(), rows + head + 2 * GRID_PX)
+        if most != self.table.maximumHeight():
+            self.table.setMaximumHeight(most)

@@ -105,6 +105,7 @@ class HistoryPage(QWidget):
         self.reader.add("next", self.tr("Next time"), self.next)
         self.reader.finish()
         self.faults.changed.connect(self._noted)
+        self.wear.changed.connect(self._noted)
         self.words.changed.connect(self._noted)
         self.words.opened.connect(self.open)
         self.next.revise_asked.connect(self.revise_asked)

@@ -55,8 +55,7 @@ class SidePage(QWidget):
         self.legend = QGridLayout()
         self.legend.setHorizontalSpacing(2 * GRID_PX)
         self.legend.setVerticalSpacing(GRID_PX)
-        self.legend.setColumnStretch(1, 3)
-        self.legend.setColumnStretch(3, 2)
+        self.legend.setColumnStretch(2, 1)
         self.readout = Words("", "small")
         self.amounts = SideTable(self.tr("What went in"))
         self.shares = SideTable(self.tr("Of the whole, as made"))
@@ -121,7 +120,7 @@ class SidePage(QWidget):
         clear(self.legend)
         for at, (side, name) in enumerate(zip(shown.sides, self._names, strict=True)):
             self.legend.addWidget(Sample(at, letters[at]), at, 0)
-            self.legend.addWidget(Words(name), at, 1)
+            self.legend.addWidget(Words(name), at, 2)
             self.legend.addWidget(
                 button(
                     self.tr("Read"),
@@ -130,7 +129,7 @@ class SidePage(QWidget):
                     name=self.tr("Read {letter}: {title}").format(letter=letters[at], title=name),
                 ),
                 at,
-                2,
+                1,
             )
         self._draw()
         made = [(m.say(each.title), each.made) for each in shown.amounts]
