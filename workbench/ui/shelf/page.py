@@ -187,7 +187,8 @@ class ShelfPage(QWidget):
 
     def _measure(self) -> None:
         em = theme_now().em()
-        self._left.setFixedWidth(round(em * 10.5))
+        names = self.sections.sizeHintForColumn(0) + 4 * GRID_PX  # with the frame of the chosen one
+        self._left.setFixedWidth(max(em * 10, names + 6 * GRID_PX))
         for at in range(self.stack.count()):
             scroller = self.stack.widget(at)
             assert isinstance(scroller, Scroller)
