@@ -295,7 +295,8 @@ class WearPage(QWidget):
             for each in (self.pace, self.trust, self.mapping):
                 each.say_or_hide("")
         else:
-            self.pace.say_or_hide(w.sentence(pace_sentence(made.pace)) if self._kept.tests else "")
+            worth_saying = bool(self._kept.tests) or made.pace.learned
+            self.pace.say_or_hide(w.sentence(pace_sentence(made.pace)) if worth_saying else "")
             trust = trust_sentence(made.pace)
             self.trust.say_or_hide("" if trust is None else w.sentence(trust))
             self.mapping.say_or_hide(self._about_lines(made, everybody))
