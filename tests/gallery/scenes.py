@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from tests.gallery import past_scenes
+from tests.gallery import past_scenes, wear_scenes
 from tests.gallery.stage import Stage
 from tests.ui.editor.kitchen import OPEN, SHUT
 from workbench.core.batch import commands as ask
@@ -297,6 +297,11 @@ SCENES: tuple[Scene, ...] = (
     Scene("past batches, filtered", past_scenes.filtered),
     Scene("past batches, nothing found", past_scenes.nothing_found),
     Scene("past batch, the record", past_scenes.session("record", 21)),
+    Scene("past batch, wear", wear_scenes.wear),
+    Scene("past batch, worn by several", wear_scenes.wear_together),
+    Scene("past batch, not worn yet", wear_scenes.nobody_wore_it),
+    Scene("past batch, word from the wearer", wear_scenes.words),
+    Scene("shelf, what is left", wear_scenes.stock),
     Scene("past batch, faults", past_scenes.session("faults", 22)),
     Scene("past batch, a fault", past_scenes.fault),
     Scene("past batch, next time", past_scenes.session("next", 21)),
