@@ -28,6 +28,10 @@ class BigWords(Words):
         self.millimetres = millimetres
         self.bold = bold
 
+    @property
+    def shape(self) -> tuple[object, ...]:
+        return (self.text(), self.millimetres)
+
     def laid(self, width: int, letters: Letters) -> Laid | None:
         tall = letters.tall(self.text(), self.millimetres, self.bold, width)
         return None if tall is None else Laid(tall, font=letters.font(self.millimetres, self.bold))

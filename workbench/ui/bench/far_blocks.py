@@ -40,6 +40,10 @@ class SignalLine(QFrame):
         self.words.say(words)
         self.setAccessibleName(f"{word}: {words}")
 
+    @property
+    def shape(self) -> tuple[object, ...]:
+        return (self.word.text(), self.words.text())
+
     def laid(self, width: int, letters: Letters) -> Laid | None:
         """The signal word before the words, or above them where that takes less height."""
         pad, font = letters.pad, letters.font(self.word.millimetres, True)
@@ -120,6 +124,10 @@ class AlarmLine(QFrame):
         if self.key:
             as_role(self, "alarm_pulse" if lit and self._role == "alarm_high" else self._role)
 
+    @property
+    def shape(self) -> tuple[object, ...]:
+        return (self.big.text(), self.state.text(), self.ack.isHidden())
+
     def laid(self, width: int, letters: Letters) -> Laid | None:
         pad = letters.pad
         side = round(1.15 * letters.line(CAPITAL_MM, True))
@@ -177,7 +185,7 @@ class Figures(QWidget):
 
     @property
     def shape(self) -> tuple[object, ...]:
-        """What decides the layout: it is made anew when this changes, not at every second."""
+        """Digits are all equally wide, so a second that passes changes nothing."""
         return (
             self.has_left,
             self.has_right,
@@ -281,6 +289,10 @@ class ButtonsBlock(QWidget):
         super().__init__(parent)
         self.buttons: list[BigButton] = []
 
+    @property
+    def shape(self) -> tuple[object, ...]:
+        return tuple(button.text() for button in self.buttons if not button.isHidden())
+
     def laid(self, width: int, letters: Letters) -> Laid | None:
         gap = max(letters.pad, letters.true_px(2.0))
         parts: list[Part] = []
@@ -309,6 +321,10 @@ class FieldBlock(ButtonsBlock):
         as_role(self.entry, "entry_big")
         self.unit = BigWords(CAPITAL_MM, False, self)
         self.unit.setWordWrap(False)
+
+    @property
+    def shape(self) -> tuple[object, ...]:
+        return (self.says.text(), self.unit.text(), self.entry.takes_numbers, *super().shape)
 
     def laid(self, width: int, letters: Letters) -> Laid | None:
         gap = letters.pad

@@ -66,8 +66,9 @@ class FarView(QWidget):
         self._measures, self._cautions, self._card, self._needs = measures, cautions, card, card.needs
         self._state = SessionState()
         self._page = 0
+        self._ready = True
         self._pages: tuple[FarPage, ...] = ()
-        self._drawn: tuple[object, ...] = ()
+        self._laid: tuple[object, ...] = ()  # for what the pages were made
         self.percent = 100
         self.ruler = Ruler()
 
@@ -118,9 +119,9 @@ class FarView(QWidget):
 
     def show_state(self, state: SessionState, now_s: float, measures: Measures) -> None:
         if state.step_id != self._state.step_id or state.phase is not self._state.phase:
-            self._page = 0
+            self._page, self._laid = 0, ()
             self.entry.clear()
-        self._state, self._measures = state, measures
+        self._state, self._measures, self._ready = state, measures, False
         step, hold = state.step, state.hold
         self._show_cautions(in_order(() if step is None else step.cautions, self._cautions))
         self.done_when.say(
@@ -141,10 +142,11 @@ class FarView(QWidget):
         self._show_options(state)
         self._show_burst()
         self._say_need()
-        self.show_time(now_s, True)
+        self._ready = True
+        self.show_time(now_s)
 
-    def show_time(self, now_s: float, anew: bool = False) -> None:
-        """Only what changes with time; laid out `anew` when the state changed as well."""
+    def show_time(self, now_s: float) -> None:
+        """Only what changes with time."""
         state = self._state
         unread = bool(look.cautions_unread(state)) and not look.on_hold(state)
         timer = look.timer_shown(state, now_s)
@@ -170,10 +172,7 @@ class FarView(QWidget):
         )  # hands and eyes are busy
         self.figures.show_sides(weighs or timer.kind is not look.Clockwork.NONE, reads)
         self._show_temperature(state, now_s)
-        shape = (self.figures.shape, self.instruction.text(), len(self.trend.text()) // 4, unread)
-        if anew or shape != self._drawn:
-            self._drawn = shape
-            self.lay()
+        self.lay()
 
     def show_outlook(self, words: str) -> None:
         if words != self.outlook.text():
@@ -331,8 +330,7 @@ class FarView(QWidget):
         self.stirred.setText(needs.stirred_words(short=True))
         self.probe.setVisible(reads and needs.can_probe)
         self.probe.setText(needs.probe.text())
-        if self.isVisible():
-            self.lay()
+        self.lay()
 
     def _entered(self, text: str) -> None:
         """The card's own field records it, and says what is left to be mended."""
@@ -400,8 +398,8 @@ class FarView(QWidget):
 
     def lay(self) -> None:
         """Measure, choose pages and letters, show the page that is open."""
-        if not self.isVisible():
-            return  # it is laid out when it is shown
+        if not self.isVisible() or not self._ready:
+            return  # it is laid out when it is shown, and when everything in it is said
         margin = 4 * theme_now().space(1)
         width, height = self.width() - 2 * margin, self.height() - 2 * margin
         if self.sizes.isVisibleTo(self):
@@ -409,8 +407,13 @@ class FarView(QWidget):
             self.sizes.setGeometry(margin, self.height() - margin - tall, width, tall)
             height -= tall + margin
         px_per_mm = self.ruler.px(self, 1.0)
-        self.figures.grown = 1.0
         pinned, first, rest = self._wanted()
+        shapes = tuple((id(block), block.shape) for block in (*pinned, *first, *rest))
+        wanted = (width, height, px_per_mm, self.percent, theme_now(), len(pinned), len(first), shapes)
+        if wanted == self._laid:
+            return
+        self._laid = wanted
+        self.figures.grown = 1.0
         self._pages = arrange(pinned, first, rest, width, height, px_per_mm, self.percent)
         if self._pages:
             self.sizes.show_size(self.percent, self.ruler, self._pages[0].letters.percent)

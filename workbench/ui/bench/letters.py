@@ -122,6 +122,11 @@ class Laid:
 class Block(Protocol):
     """A widget that can say its height before it is shown."""
 
+    @property
+    def shape(self) -> tuple[object, ...]:
+        """What decides how it is laid out: it is measured anew only when this changes."""
+        ...
+
     def laid(self, width: int, letters: Letters) -> Laid | None:
         """None where it cannot be shown at this width without cutting something."""
         ...
