@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.store.builders import Calendar, at, batch, new_project, reading, recipe, started, whole_batch
-from workbench.core.batch.events import Noted
+from workbench.core.batch.events import AnswerGiven, Noted
 from workbench.core.catalogue.shelf import Shelf, Vessel, VesselMaterial
 from workbench.store import opening, troubles
 from workbench.store.project import Project
@@ -256,6 +256,31 @@ def test_erased_words_are_gone_from_the_file_and_the_fact_stays(project: Project
     data = project.path.read_bytes()
     for word in ("itches", "linalool", "sharp", "gestern"):
         assert word.encode() not in data  # not in free pages either
+
+
+def test_remarks_at_the_end_of_a_batch_can_be_erased(project: Project) -> None:
+    """What is typed at the last step is as personal as a note; choices, ticks and numbers are not."""
+    session = project.new_session()
+    events = batch()
+    remark = AnswerGiven(
+        at_s=events[-1].at_s,
+        wall=events[-1].wall,
+        step="finish",
+        need="remarks",
+        value="for the neighbour with hay fever",
+        typed="for the neighbour with hay fever",
+    )
+    choice = remark.model_copy(update={"need": "away", "value": "hotplate off", "typed": "hotplate off"})
+    project.append(session, 1, [events[0], remark, choice])
+    assert project.events(session)[1:] == (remark, choice)
+    pieces = [piece for piece in project.personal_words() if "hay fever" in piece.text]
+    assert {piece.place for piece in pieces} == {f"session {session}, entry 2"}
+    project.erase(pieces, "asked by the wearer")
+    gone, kept = project.events(session)[1:]
+    assert isinstance(gone, AnswerGiven)
+    assert (gone.value, gone.typed, kept) == ("(erased on request)", "(erased on request)", choice)
+    project.close()
+    assert b"hay fever" not in project.path.read_bytes()
 
 
 def test_a_note_written_after_erasing_is_kept(project: Project) -> None:

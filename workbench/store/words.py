@@ -8,7 +8,7 @@ tells nothing (short words could otherwise be found by trying).  What was
 erased reads as an empty brief or as a sentence that says so.
 
 Which words are personal: a recipe's brief (for whom, allergies, ...), notes
-in a session and what corrects them in words, and every text under the keys
+in a session, the remarks at its end and what corrects them in words, and every text under the keys
 "words" and "wearer" in a document (wear notes).
 """
 
@@ -69,11 +69,12 @@ def give_to_recipe(recipe: Any, give: Give) -> tuple[dict[str, Any], bool]:
     return {**recipe, "brief": json.loads(text)}, False
 
 
-KINDS_WITH_WORDS = ("noted", "corrected", "session started")
+KINDS_WITH_WORDS = ("noted", "corrected", "session started", "answer given")
+_NEEDS_OF_WORDS = ("remarks",)  # answers in free words; every other answer is a choice, a tick or a number
 
 
 def take_from_event(event: dict[str, Any], taken: Taken) -> dict[str, Any]:
-    """An event as JSON without personal words: notes, corrections in words, the brief in a frozen plan."""
+    """An event as JSON without personal words: notes, remarks, corrections in words, the brief in a frozen plan."""
     made = dict(event)
     for key in _fields_with_words(event):
         if isinstance(event[key], str) and event[key]:
@@ -105,6 +106,8 @@ def give_to_event(event: Any, give: Give) -> tuple[dict[str, Any], bool]:
 def _fields_with_words(event: dict[str, Any]) -> list[str]:
     if event.get("kind") == "noted":
         return ["words"] if "words" in event else []
+    if event.get("kind") == "answer given" and event.get("need") in _NEEDS_OF_WORDS:
+        return [key for key in ("value", "typed") if key in event]
     if event.get("kind") == "corrected" and isinstance(event.get("value"), (str, dict)):
         return [key for key in ("value", "typed") if key in event]
     return []
