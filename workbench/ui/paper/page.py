@@ -30,6 +30,7 @@ from workbench.ui.widgets.ask import FileWish
 from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row
 from workbench.ui.widgets.callout import Finding
 from workbench.ui.widgets.choose import ChooseBox
+from workbench.ui.widgets.order import set_tab_order
 from workbench.ui.widgets.stack import PageStack
 from workbench.ui.widgets.two_pages import TwoPages
 
@@ -186,6 +187,7 @@ class PaperPage(QWidget):
         self.card_form.show_wishes(self._wishes)
         self.sheet_form.show_wishes(self._wishes)
         self.test.setVisible(self._what is What.LABELS)
+        set_tab_order(self)  # the fields for the sizes of the tins are made late
 
     def _kinds(self) -> list[tuple[TinKind, TinSizes]]:
         subject = self._source.subject

@@ -151,7 +151,6 @@ class NumberField(QWidget):
         whole.setSpacing(GRID_PX // 2)
         whole.addLayout(line)
         whole.addWidget(self.says)
-        self.setFocusProxy(self.edit)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
         self._show_fault = show_fault
         self.edit.recorded.connect(self.recorded)
@@ -162,6 +161,10 @@ class NumberField(QWidget):
     @property
     def fault(self) -> str:
         return self.edit.fault
+
+    def setFocus(self, reason: Qt.FocusReason = Qt.FocusReason.OtherFocusReason) -> None:
+        """To the text.  No focus proxy: the tab key stops at whatever has one, wherever it stands in the order."""
+        self.edit.setFocus(reason)
 
     def show_text(self, text: str) -> None:
         self.edit.show_text(text)
