@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
-from PySide6.QtGui import QFontMetricsF, QPalette
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontMetricsF, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
+from tests.gallery.stage import Stage
 from workbench.store.resources import resources_folder
 from workbench.ui import theme
 from workbench.ui.theme import FONT_FILES, Scheme, Theme
@@ -55,6 +59,52 @@ def theme_contrast(one: str, other: str) -> float:
 
 def test_the_system_scheme_is_light_where_the_desktop_says_nothing(qapp: QApplication) -> None:
     assert theme.of_scheme(Scheme.SYSTEM, 100).scheme is Scheme.LIGHT
+
+
+def test_the_window_follows_the_system_at_once(
+    tmp_path: Path, qapp: QApplication, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Dark, high contrast, light: as the platform tells; who chose a look keeps it."""
+    stage = Stage(tmp_path)
+    hints = QGuiApplication.styleHints()
+    said = Scheme.DARK
+    monkeypatch.setattr(theme, "system_scheme", lambda: said)
+    hints.colorSchemeChanged.emit(Qt.ColorScheme.Dark)
+    assert theme.theme_now().scheme is Scheme.DARK
+    assert stage.window.palette().color(QPalette.ColorRole.Window).name() == Theme(Scheme.DARK).colours.desk
+    said = Scheme.HIGH_CONTRAST
+    hints.accessibility().contrastPreferenceChanged.emit(Qt.ContrastPreference.HighContrast)
+    assert theme.theme_now().scheme is Scheme.HIGH_CONTRAST
+    stage.house.set_preferences({"scheme": Scheme.DARK})
+    said = Scheme.LIGHT
+    hints.colorSchemeChanged.emit(Qt.ColorScheme.Light)
+    assert theme.theme_now().scheme is Scheme.DARK
+    stage.house.set_preferences({"scheme": Scheme.SYSTEM})
+    assert theme.theme_now().scheme is Scheme.LIGHT
+    stage.close()
+
+
+@pytest.mark.parametrize(
+    ("contrast", "dark", "wanted"),
+    [(True, True, Scheme.HIGH_CONTRAST), (True, False, Scheme.HIGH_CONTRAST),
+     (False, True, Scheme.DARK), (False, False, Scheme.LIGHT)],
+)  # fmt: skip
+def test_high_contrast_comes_before_dark(
+    contrast: bool, dark: bool, wanted: Scheme, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Hints:
+        def accessibility(self) -> Hints:
+            return self
+
+        def contrastPreference(self) -> Qt.ContrastPreference:
+            kinds = Qt.ContrastPreference
+            return kinds.HighContrast if contrast else kinds.NoPreference
+
+        def colorScheme(self) -> Qt.ColorScheme:
+            return Qt.ColorScheme.Dark if dark else Qt.ColorScheme.Light
+
+    monkeypatch.setattr(theme.QGuiApplication, "styleHints", staticmethod(lambda: Hints()))
+    assert theme.system_scheme() is wanted
 
 
 def test_dressing_reaches_widgets_that_exist_already(qtbot: QtBot, dressed: QApplication) -> None:

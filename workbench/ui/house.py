@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
-from PySide6.QtGui import QAction, QGuiApplication, QKeySequence
+from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QApplication
 
 from workbench.core.catalogue.shelf import Shelf
@@ -103,8 +103,7 @@ class House(QObject):
         self.workplace.answers.smell_now.connect(self._smell_now)
         self.workplace.answers.test_asked.connect(self.test_oven)
         self.context.preferences_changed.connect(self._preferences_changed)
-        if (hints := QGuiApplication.styleHints()) is not None:
-            hints.colorSchemeChanged.connect(self.follow_system)
+        theme.when_system_changes(self.follow_system)
 
     def _fill_strip(self) -> None:
         strip = self.window.strip

@@ -9,6 +9,7 @@ never how they look; painted widgets ask `theme_now()` and repaint on
 from __future__ import annotations
 
 import atexit
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -142,11 +143,25 @@ class Theme:
 
 def of_scheme(scheme: Scheme, text_percent: int) -> Theme:
     """A theme; `SYSTEM` follows what the desktop says, and is light where it says nothing."""
-    if scheme is Scheme.SYSTEM:
-        hints = QGuiApplication.styleHints()
-        dark = hints is not None and hints.colorScheme() == Qt.ColorScheme.Dark
-        scheme = Scheme.DARK if dark else Scheme.LIGHT
-    return Theme(scheme, text_percent)
+    return Theme(system_scheme() if scheme is Scheme.SYSTEM else scheme, text_percent)
+
+
+def system_scheme() -> Scheme:
+    """What the desktop asks for now: high contrast before dark before light."""
+    hints = QGuiApplication.styleHints()
+    if hints is None:
+        return Scheme.LIGHT
+    if hints.accessibility().contrastPreference() == Qt.ContrastPreference.HighContrast:
+        return Scheme.HIGH_CONTRAST
+    return Scheme.DARK if hints.colorScheme() == Qt.ColorScheme.Dark else Scheme.LIGHT
+
+
+def when_system_changes(tell: Callable[[], object]) -> None:
+    """Call `tell` whenever the desktop goes dark, light or to another contrast."""
+    hints = QGuiApplication.styleHints()
+    if hints is not None:
+        hints.colorSchemeChanged.connect(tell)
+        hints.accessibility().contrastPreferenceChanged.connect(tell)
 
 
 def load_fonts(folder: Path) -> tuple[str, ...]:
