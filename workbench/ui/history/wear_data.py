@@ -34,9 +34,32 @@ def all_kept(shelved: Shelved) -> dict[str, WearTests]:
     return {key: each for key, each in kept.items() if each is not None}
 
 
-def reckon(own: WearTests, wearer: str, kept: Mapping[str, WearTests], catalogue: Catalogue) -> Reckoned:
+class Courses:
+    """Courses that were reckoned already: a mark changes none of them, and each takes a while."""
+
+    def __init__(self) -> None:
+        self._held: dict[object, Predicted | None] = {}
+        self._catalogue: Catalogue | None = None
+
+    def of(self, kept: WearTests, catalogue: Catalogue) -> Predicted | None:
+        if catalogue is not self._catalogue:
+            self._held, self._catalogue = {}, catalogue
+        key = (frozenset(kept.made_g.items()), frozenset(kept.notes.items()))
+        if key not in self._held:
+            self._held[key] = predicted_of(kept, catalogue)
+        return self._held[key]
+
+
+def reckon(
+    own: WearTests,
+    wearer: str,
+    kept: Mapping[str, WearTests],
+    catalogue: Catalogue,
+    courses: Courses | None = None,
+) -> Reckoned:
     """The course of one batch, and the pace of one wearer from all the balms they wore."""
-    mine = predicted_of(own, catalogue)
+    courses = courses or Courses()
+    mine = courses.of(own, catalogue)
     worn: list[Worn] = []
     if wearer != ERASED:
         others = [each for key, each in kept.items() if key != own.session]
@@ -44,7 +67,7 @@ def reckon(own: WearTests, wearer: str, kept: Mapping[str, WearTests], catalogue
         with_marks = [each for each in newest if any(_counts(test, wearer) for test in each.tests)]
         for each in (own, *with_marks[: MOST_BALMS - 1]):
             tests = [test for test in each.tests if _counts(test, wearer)]
-            course = mine if each is own else predicted_of(each, catalogue)
+            course = courses.of(each, catalogue)
             if tests and course is not None:
                 balm = each.recipe_name or each.session
                 worn += [Worn(test, course, balm) for test in tests]

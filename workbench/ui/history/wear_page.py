@@ -22,7 +22,7 @@ from workbench.ui.context import Context
 from workbench.ui.history.port import Shelved
 from workbench.ui.history.tables import Beside, PlainTable
 from workbench.ui.history.wear_chart import LAST_S, WearChart
-from workbench.ui.history.wear_data import Reckoned, all_kept, lines_of, marks_of, reckon
+from workbench.ui.history.wear_data import Courses, Reckoned, all_kept, lines_of, marks_of, reckon
 from workbench.ui.history.wear_entry import WearEntry
 from workbench.ui.scent.later import Later
 from workbench.ui.scent.time_chart import Axis
@@ -57,6 +57,9 @@ class WearPage(QWidget):
         self._reckoned: Reckoned | None = None
         self._later = Later(self)
         self._later.came.connect(self._came)
+        self._later.failed.connect(self._ended)
+        self._courses = Courses()
+        self._busy, self._again = False, False
         self._look = QTimer(self)
         self._look.setInterval(_LOOK_MS)
         self._look.timeout.connect(self.look_again)
@@ -268,20 +271,33 @@ class WearPage(QWidget):
         return self.tr("{number}. {when}").format(number=test.number, when=when)
 
     def _reckon(self) -> None:
-        """The course and the pace, beside the window's thread: a dozen balms take a second or two."""
+        """The course and the pace, beside the window's thread: a dozen balms take a second or two.
+
+        One reckoning at a time; what is marked meanwhile is reckoned after it.
+        """
+        if self._busy:
+            self._again = True
+            return
         try:
             kept = all_kept(self._shelved)
         except Trouble as trouble:
             self.fault.say_or_hide(self._context.writer.trouble(trouble))
             return
-        own, catalogue = self._kept, self._context.catalogue
+        own, catalogue, courses = self._kept, self._context.catalogue, self._courses
         wearer = "" if self.test is None else self.test.wearer
-        self._later.start(lambda: reckon(own, wearer, kept, catalogue))
+        self._busy, self._again = True, False
+        self._later.start(lambda: (own.session, reckon(own, wearer, kept, catalogue, courses)))
 
     def _came(self, made: object) -> None:
-        if isinstance(made, Reckoned):
-            self._reckoned = made
+        if isinstance(made, tuple) and made[0] == self._kept.session and isinstance(made[1], Reckoned):
+            self._reckoned = made[1]
             self._show_course()
+        self._ended()
+
+    def _ended(self) -> None:
+        self._busy = False
+        if self._again:
+            self._reckon()
 
     def _show_course(self) -> None:
         w, made = self._context.writer, self._reckoned
