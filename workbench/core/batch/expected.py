@@ -17,24 +17,20 @@ from workbench.core.batch.in_jug import Surroundings, bath_of, before_scent, sur
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.steps import StepKind
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.shelf import Microwave, Tin
+from workbench.core.catalogue.shelf import Tin, Vessel
 from workbench.core.heat.bath import Bath, melt_ahead
 from workbench.core.heat.blend import Blend
-from workbench.core.heat.bursts import FILAMENT_S, SHARE_TAKEN, WATTS, Burst, next_burst, usual_power
-from workbench.core.heat.cooling import REFERENCE_K, describe
+from workbench.core.heat.bursts import WATTS
+from workbench.core.heat.bursts_ahead import play_bursts
 from workbench.core.heat.forecast import Crossing, Forecast, Reading, forecast
 from workbench.core.heat.setting import Setting, Span80, setting
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.model import Heat
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Degrees, Grams, Kelvins, Millilitres, Number, say
+from workbench.core.wording import Degrees, Grams, Kelvins, Millilitres, say
 
 MELTED_OVER_K = 2.0  # a melt is taken off when it is clear, a little over its aim
 MELTED_SD_K = 2.0
-BETWEEN_BURSTS_S = 40.0  # stir 20 s, read, type, put back
-MOST_BURSTS = 60
-UNKNOWN_OVEN_SD = 0.25
-Z80 = 1.2816
 
 
 class What(StrEnum):
@@ -144,71 +140,19 @@ class _Reckoning:
         )
 
     def _bursts(self, aim_c: float) -> Expected:
-        """The burst rule played through for a blend that takes up little, usually and much."""
-        oven, mass_g = self.around.oven, self.melted.mass_g
-        blend = self._blend(self.melted)
-        learned = None
-        if oven is not None:
-            learned = next((row for row in oven.learned if row.what == SHARE_TAKEN), None)
-        ceiling_c = self.plan.temperatures.melt_ceiling_c or 95.0
-        first = next_burst(
-            (), blend, mass_g, usual_power(oven, mass_g), celsius=self.around.room_c, ceiling_c=ceiling_c,
-            goal_c=aim_c, share=learned,
-        )  # fmt: skip
-        if first.refused:
-            return Expected(What.MELT, None, says=first.says)
-        mean, sd = (-0.95, 0.55) if learned is None else (learned.value, max(learned.sd, 0.15))
-        sd = math.hypot(sd, 0.05 if oven is not None and _tested(oven) else UNKNOWN_OVEN_SD)
-        played = [self._play(blend, aim_c, ceiling_c, min(mean + z * sd, 0.0)) for z in (Z80, 0.0, -Z80)]
-        (quick, _), (usual, count), (slow, _) = played
-        if usual is None:
-            return Expected(
-                What.MELT,
-                None,
-                says=say(
-                    "Bursts alone may not melt this out under its ceiling; the water bath can take over."
-                ),
-            )
-        return Expected(
-            What.MELT,
-            usual,
-            quick,
-            slow,
-            say(
-                "about {count} bursts, with {between} s between them to stir and read",
-                count=Number(count, 0),
-                between=Number(BETWEEN_BURSTS_S, 0),
-            ),
+        around = self.around
+        found = play_bursts(
+            self._blend(self.melted),
+            around.oven,
+            around.vessel,
+            self.melted.mass_g,
+            around.room_c,
+            aim_c,
+            self.plan.temperatures.melt_ceiling_c or 95.0,
         )
-
-    def _play(
-        self, blend: Blend, aim_c: float, ceiling_c: float, ln_share: float
-    ) -> tuple[float | None, int]:
-        """(seconds, bursts) until melt-out when this share of water's watts is taken up; (None, n): never."""
-        oven, mass_g, room_c = self.around.oven, self.melted.mass_g, self.around.room_c
-        power = usual_power(oven, mass_g)
-        thing = describe(blend, self.around.vessel, mass_g)
-        celsius, seconds = room_c, 0.0
-        bursts: list[Burst] = []
-        waits = 0
-        while len(bursts) < MOST_BURSTS and waits < 5:
-            if celsius >= aim_c:
-                return seconds, len(bursts)
-            clear = blend.solid_fraction(celsius) <= 0
-            told = next_burst(
-                bursts, blend, mass_g, power, celsius=celsius, ceiling_c=ceiling_c, goal_c=aim_c, clear=clear
-            )  # fmt: skip
-            joules = math.exp(ln_share) * power.watts * max(told.seconds - FILAMENT_S, 0.0)
-            after = blend.celsius_at(blend.enthalpy_j_g(celsius) + joules / mass_g)
-            if told.seconds > 0:
-                bursts.append(Burst(told.seconds, celsius, after, clear))
-            else:
-                waits += 1
-            above = max(after - room_c, 0.0)
-            loss_w = above * (thing.convection_w_k * (above / REFERENCE_K) ** 0.25 + thing.linear_w_k)
-            celsius = after - BETWEEN_BURSTS_S * loss_w / thing.capacity_j_k
-            seconds += told.seconds + BETWEEN_BURSTS_S
-        return None, len(bursts)
+        if found.median_s is None:
+            return Expected(What.MELT, None, says=found.says)
+        return Expected(What.MELT, found.median_s, found.low80_s, found.high80_s, found.says)
 
     # --- cooling and the window ---
 
@@ -342,27 +286,12 @@ class _Reckoning:
         return Expected(What.OTHER, total, total, total, say("as timed in the steps")) if total else None
 
     def _assumed(self) -> tuple[str, ...]:
-        around, lines = self.around, []
+        around = self.around
+        lines: list[str] = []
         if around.vessel is None:
             lines.append(say("No vessel is chosen: a glass one is assumed, and the ranges are wide."))
         else:
-            known = [row.batches for row in around.vessel.learned]
-            lines.append(
-                say(
-                    "{mass} in “{vessel}” ({holds}), as {count} batches have taught.",
-                    mass=Grams(self.whole.mass_g, 0),
-                    vessel=around.vessel.name,
-                    holds=Millilitres(around.vessel.holds_ml, 0),
-                    count=max(known),
-                )
-                if known
-                else say(
-                    "{mass} in “{vessel}” ({holds}), of which no batch has taught anything yet.",
-                    mass=Grams(self.whole.mass_g, 0),
-                    vessel=around.vessel.name,
-                    holds=Millilitres(around.vessel.holds_ml, 0),
-                )
-            )
+            lines.append(_jug_says(self.whole.mass_g, around.vessel))
         lines.append(
             say("A room at {room}, by your shelf.", room=Degrees(around.room_c, 0))
             if self.catalogue.shelf.room_c is not None
@@ -374,8 +303,21 @@ class _Reckoning:
         return self.plan.temperatures.why.get(name) or say("It cannot be known from this recipe.")
 
 
-def _tested(oven: Microwave) -> bool:
-    return any(row.what == WATTS for row in oven.learned)
+def _jug_says(mass_g: float, vessel: Vessel) -> str:
+    batches = max((row.batches for row in vessel.learned), default=0)
+    if batches == 0:
+        template = "{mass} in “{vessel}” ({holds}), of which no batch has taught anything yet."
+    elif batches == 1:
+        template = "{mass} in “{vessel}” ({holds}), as one batch has taught."
+    else:
+        template = "{mass} in “{vessel}” ({holds}), as {count} batches have taught."
+    return say(
+        template,
+        mass=Grams(mass_g, 0),
+        vessel=vessel.name,
+        holds=Millilitres(vessel.holds_ml, 0),
+        count=batches,
+    )
 
 
 def _of_crossing(found: Crossing) -> tuple[float | None, float | None, float | None]:
