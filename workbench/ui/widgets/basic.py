@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from typing import TypeVar
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, QSize, Qt
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import (
     QBoxLayout,
@@ -195,7 +195,19 @@ class Scroller(QScrollArea):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() is QEvent.Type.LayoutRequest:
             self.updateGeometry()  # the page inside may be narrower now, or wider
+        elif event.type() is QEvent.Type.Paint and self._too_low():
+            # what was put on it while it was laid out made it higher, and Qt does not ask again by itself
+            QCoreApplication.postEvent(watched, QEvent(QEvent.Type.LayoutRequest))
         return super().eventFilter(watched, event)
+
+    def _too_low(self) -> bool:
+        """The page has less height than its words need at its width."""
+        inner = self.widget()
+        return (
+            inner is not None
+            and inner.hasHeightForWidth()
+            and inner.height() < inner.heightForWidth(inner.width())
+        )
 
 
 def page(content: QLayout, margin: int = 6, role: str = "page") -> QWidget:
