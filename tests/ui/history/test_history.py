@@ -83,6 +83,17 @@ def test_words_narrow_the_list_letter_by_letter(page: HistoryPage) -> None:
     assert f"{len(found)} of 24" in page.list.count.text()
 
 
+def test_enter_goes_from_the_find_box_into_the_list_and_a_key_back(page: HistoryPage) -> None:
+    words = page.list.filters.words
+    words.setFocus()
+    QTest.keyClicks(words, "harbour")
+    QTest.keyClick(words, Qt.Key.Key_Return)
+    assert page.list.table.hasFocus()
+    QTest.keyClick(page.list.table, Qt.Key.Key_F, Qt.KeyboardModifier.ControlModifier)
+    assert words.hasFocus()
+    assert words.selectedText() == "harbour"
+
+
 def test_nothing_found_says_so_and_lets_one_out(page: HistoryPage) -> None:
     QTest.keyClicks(page.list.filters.words, "no such word")
     assert page.list.nothing.isVisibleTo(page)
@@ -288,6 +299,34 @@ def test_trends_mark_the_odd_one_and_say_so(page: HistoryPage, settle: Settle) -
     assert page.reading
     page.reader.back.click()
     assert page.trends.isVisibleTo(page)
+
+
+def test_trends_of_a_vessel_and_of_practice_alone(page: HistoryPage) -> None:
+    page.list.trends.click()
+    keys = [str(page.trends.of_box.itemData(at)) for at in range(page.trends.of_box.count())]
+    assert "vessel:beaker_250" in keys
+    page.trends.last_box.show_key("200")
+    page.trends.choose("vessel", "beaker_250")
+    of_the_vessel = len(page.trends.cards[0].chart.dots)
+    page.trends.practice.setChecked(True)
+    assert len(page.trends.cards[0].chart.dots) > of_the_vessel  # practice runs count only when asked for
+    page.show_list()
+    page.show_entries(tuple(each for each in many(14) if each.rehearsal))
+    page.list.trends.click()
+    assert page.trends.practice.isChecked()  # there is nothing else
+    assert any("fewer than" in text.text() for text in page.trends.findChildren(QLabel))
+
+
+def test_another_project_starts_anew(page: HistoryPage) -> None:
+    page.list.model.tick(0)
+    page.list.filters.words.setText("harbour")
+    page.open("s6")
+    page.forget()
+    page.show_entries(many(5))
+    assert page.list.isVisibleTo(page)
+    assert not page.list.model.ticks
+    assert page.list.model.rowCount() == 5
+    assert page.list.chosen() == "s5"
 
 
 # taking away

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QEvent, QModelIndex, Qt, Signal
-from PySide6.QtGui import QFontMetrics, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QFontMetrics, QKeyEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from workbench.core.review.past import PastRow, find
@@ -84,6 +84,10 @@ class BatchList(QWidget):
         self.save = button("", self.table_asked.emit, "quiet", self)
         self.filters = FilterBar(self)
         self.filters.changed.connect(self.refresh)
+        self.filters.words.returnPressed.connect(self._to_table)
+        find_key = QShortcut(QKeySequence(QKeySequence.StandardKey.Find), self)
+        find_key.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        find_key.activated.connect(self._to_find)
         self.sort_box = ChooseBox("", self, 15)
         self.sort_box.chosen.connect(self._sort_chosen)
         self.turn = button("", self._turn, "quiet", self)
@@ -241,6 +245,14 @@ class BatchList(QWidget):
             self.sort_by(*self._order)  # the sign goes back to where it was
 
     # hands
+
+    def _to_table(self) -> None:
+        if self.model.rowCount():
+            self.table.setFocus()
+
+    def _to_find(self) -> None:
+        self.filters.words.setFocus()
+        self.filters.words.selectAll()
 
     def _clicked(self, index: QModelIndex) -> None:
         if COLUMNS[index.column()] == TICK:

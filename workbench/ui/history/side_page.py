@@ -193,7 +193,7 @@ class SidePage(QWidget):
             points = () if offset is None else curve.shifted(offset)
             lines.append(Line(letter, curve.title, points))
         self.chart.show_lines(lines, m.temperature_number, m.temperature_unit)
-        words = self.tr("{count} curves. Left and right read them out.").format(count=len(lines))
+        words = self.tr("Curves: {count}. Left and right read them out.").format(count=len(lines))
         if left_out:
             words = self.tr("Not drawn, because they never came to this step: {letters}.").format(
                 letters=", ".join(left_out)
