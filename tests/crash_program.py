@@ -25,6 +25,7 @@ from PySide6.QtWidgets import QApplication, QPushButton
 from workbench import app
 from workbench.core.batch import commands as ask
 from workbench.core.batch.commands import Command
+from workbench.core.batch.ports import Clock
 from workbench.core.batch.state import Phase, SessionState
 from workbench.devices.power import NoAwake
 from workbench.devices.sound import SilentSound
@@ -91,7 +92,7 @@ class HandAtWindow(Maker):
                     self.read()
 
 
-def furnished(clock: VirtualClock) -> MainWindow:
+def furnished(clock: Clock) -> MainWindow:
     """The window as `balmbook PROJECT` builds it, with that clock and nothing to hear."""
     app.system_clock = lambda: clock
     app.now = lambda: clock.read().wall

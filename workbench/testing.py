@@ -96,6 +96,7 @@ class MemoryJournal:
         self.events: list[AnyEvent] = []
         self.appends = 0
         self.fail_on = set(fail_on)
+        self.trouble: Trouble = Trouble("The disk is full. Make room and try again.")
         self._delayed = delayed
         self._waiting: list[tuple[int, tuple[AnyEvent, ...], Callable[[Trouble | None], None]]] = []
 
@@ -120,7 +121,7 @@ class MemoryJournal:
             first_seq, events, done = self._waiting.pop(0)
             self.appends += 1
             if self.appends in self.fail_on:
-                done(Trouble("The disk is full. Make room and try again."))
+                done(self.trouble)
                 continue
             if first_seq != len(self.events) + 1:
                 raise AssertionError(f"append at {first_seq}, but {len(self.events)} are stored")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from tests.gallery import keeping_scenes as keeping
 from tests.gallery import past_scenes, wear_scenes
 from tests.gallery.stage import Stage
 from tests.ui.editor.kitchen import OPEN, SHUT
@@ -331,4 +332,15 @@ SCENES: tuple[Scene, ...] = (
     Scene("weigh the tins", at("weigh_tins"), True),
     Scene("finished", finished),
     Scene("resume", resume),
+    Scene("keeping, restore a backup", keeping.restore),
+    Scene("keeping, no backup yet", keeping.no_backup),
+    Scene("keeping, restored", keeping.restored),
+    Scene("keeping, the project is sound", keeping.sound),
+    Scene("keeping, the project is damaged", keeping.damaged_report),
+    Scene("keeping, all that is damaged", keeping.all_faults),
+    Scene("keeping, erase words", keeping.erase),
+    Scene("keeping, a copy from memory", keeping.copied),
+    Scene("keeping, another window has it", keeping.locked),
+    Scene("keeping, from a newer version", keeping.newer),
+    Scene("keeping, the disk is full", keeping.disk_full, True),
 )

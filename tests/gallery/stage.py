@@ -6,9 +6,9 @@ from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QThreadPool
-from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QPoint, QRect, QThreadPool
+from PySide6.QtGui import QImage, QPainter
+from PySide6.QtWidgets import QApplication, QDialog, QWidget
 
 from tests.gallery.pairs import Look, Place
 from workbench import app as wiring
@@ -129,6 +129,8 @@ class Stage:
         return self.batch
 
     def clear_bench(self) -> None:
+        for sheet in self.window.findChildren(QDialog):
+            sheet.reject()
         if self.batch is not None:
             self.batch.close_batch()
             self.batch = None
@@ -185,7 +187,21 @@ class Stage:
         self.settle()
 
     def picture(self) -> QImage:
-        return self.window.grab().toImage()
+        """The window, with the sheet that lies over it in its middle."""
+        image = self.window.grab().toImage()
+        painter = QPainter(image)
+        for sheet in self.window.findChildren(QDialog):
+            if sheet.isVisible():
+                at = QPoint(*self._middle_of(sheet))
+                painter.drawPixmap(at, sheet.grab())
+                painter.setPen(theme.theme_now().colours.edge)
+                painter.drawRect(QRect(at, sheet.size()))  # as a desktop frames it
+        painter.end()
+        return image
+
+    def _middle_of(self, sheet: QDialog) -> tuple[int, int]:
+        room = self.window.size() - sheet.size()
+        return room.width() // 2, room.height() // 2
 
     def settle(self) -> None:
         """Queued signals, background work and layouts come to rest."""

@@ -56,7 +56,7 @@ class ReadPoints(Sequence[Point]):
 
 
 class Thinned:
-    """At most `MOST_DRAWN` points of a row that may grow; what was thinned already is not looked at again."""
+    """Some `MOST_DRAWN` points of a row that may grow, the first and the last among them; what was thinned already is not looked at again."""
 
     def __init__(self) -> None:
         self._of: Sequence[Point] = ()
@@ -74,7 +74,12 @@ class Thinned:
         for start in range(done, len(points) // size * size, size):
             self._whole += peaks(points[start : start + size])
         rest = points[len(points) // size * size :]
-        return [*self._whole, *rest]
+        thin = [*self._whole, *rest]
+        if thin and thin[0] != points[0]:
+            thin.insert(0, points[0])
+        if thin and thin[-1] != points[-1]:
+            thin.append(points[-1])
+        return thin
 
 
 def peaks(stretch: Sequence[Point]) -> list[Point]:

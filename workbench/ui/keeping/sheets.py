@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QLocale, Qt
-from PySide6.QtWidgets import QDialog, QLineEdit, QListWidget, QListWidgetItem, QWidget
+from PySide6.QtWidgets import QDialog, QLineEdit, QListView, QListWidget, QListWidgetItem, QWidget
 
 from workbench.store.backup import Backup
 from workbench.store.erasing import PersonalWords
@@ -29,6 +30,8 @@ class _Sheet(QDialog):
         self.list = QListWidget()
         self.list.setAccessibleName(heading)
         self.list.setWordWrap(True)
+        self.list.setResizeMode(QListView.ResizeMode.Adjust)  # lines are broken anew for the width there is
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setMinimumHeight(min(self.fontMetrics().height() * 9, MOST_PX // 5))
         self.setMinimumWidth(min(self.fontMetrics().averageCharWidth() * _WIDTH_LETTERS, MOST_PX))
 
@@ -67,7 +70,9 @@ class RestoreSheet(_Sheet):
         )
         locale = QLocale()
         for at, one in enumerate(self._backups):
-            size = locale.formattedDataSize(one.size_bytes)
+            size = locale.formattedDataSize(
+                one.size_bytes, 0, QLocale.DataSizeFormat.DataSizeTraditionalFormat
+            )
             when = one.at.strftime("%Y-%m-%d %H:%M:%S")
             self.add(self.tr("{when} – {size}").format(when=when, size=size), at)
         self.keep = button(self.tr("Leave it as it is"), self.reject)
@@ -121,13 +126,13 @@ class EraseSheet(_Sheet):
             wearer = piece.wearer or self.tr("no initials")
             item = self.add(
                 self.tr("{wearer}, {place}: {text}").format(
-                    wearer=wearer, place=piece.place, text=_short(piece.text)
+                    wearer=wearer, place=piece.place, text=_short(self._in_words(piece.text))
                 ),
                 at,
             )
             item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
             item.setCheckState(Qt.CheckState.Unchecked)
-            item.setToolTip(piece.text)
+            item.setToolTip(self._in_words(piece.text))
         self.list.setVisible(bool(pieces))
         self.reason = QLineEdit()
         self.reason.setAccessibleName(self.tr("Why"))
@@ -140,6 +145,37 @@ class EraseSheet(_Sheet):
         self.list.itemChanged.connect(self._look)
         self.fill(self.reason, answers=(self.keep, self.erase))
         self._look()
+
+    def _in_words(self, text: str) -> str:
+        """What a person wrote; of the fields about a wearer those that say something."""
+        if not text.startswith("{"):
+            return text
+        try:
+            fields = json.loads(text)
+        except ValueError:
+            return text
+        told = {
+            "occasion": self.tr("occasion"),
+            "liked": self.tr("likes"),
+            "disliked": self.tr("dislikes"),
+            "allergies": self.tr("allergies"),
+            "worn_where": self.tr("worn on"),
+        }
+        ticked = {
+            "pregnant": self.tr("pregnant"),
+            "child": self.tr("a child"),
+            "asthma": self.tr("asthma"),
+            "broken_skin": self.tr("broken skin"),
+            "pets": self.tr("pets"),
+        }
+        words = []
+        for key, label in told.items():
+            value = fields.get(key)
+            if value:
+                said = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+                words.append(self.tr("{field}: {words}").format(field=label, words=said))
+        words += [label for key, label in ticked.items() if fields.get(key) is True]
+        return "; ".join(words) or self.tr("initials only")
 
     def marked(self) -> tuple[PersonalWords, ...]:
         return tuple(

@@ -23,15 +23,20 @@ class Later(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._number = 0
+        self._newest = [0]  # shared with the jobs: one that is old before its turn comes is not done at all
         self._brought.connect(self._take)
 
     def start(self, job: Callable[[], object]) -> None:
-        self._number += 1
-        QThreadPool.globalInstance().start(_Job(self._brought, self._number, job))
+        self._count()
+        QThreadPool.globalInstance().start(_Job(self._brought, self._number, self._newest, job))
 
     def forget(self) -> None:
         """Whatever is still under way is not wanted any more."""
+        self._count()
+
+    def _count(self) -> None:
         self._number += 1
+        self._newest[0] = self._number
 
     def _take(self, number: int, result: object) -> None:
         if number != self._number:
@@ -45,10 +50,12 @@ class Later(QObject):
 class _Job:
     """A plain callable for the pool; it owns no Qt object, so nothing dies on the wrong thread."""
 
-    def __init__(self, brought: object, number: int, job: Callable[[], object]) -> None:
-        self._brought, self._number, self._job = brought, number, job
+    def __init__(self, brought: object, number: int, newest: list[int], job: Callable[[], object]) -> None:
+        self._brought, self._number, self._newest, self._job = brought, number, newest, job
 
     def __call__(self) -> None:
+        if self._newest[0] != self._number:
+            return
         try:
             result: object = self._job()
         except Trouble as trouble:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QSizePolicy, QWidget
 
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.basic import Words, button
+
+WORDS_EMS = 20  # a line of words is at least so wide, or the answers go below it
 
 
 class Banner(QFrame):
@@ -20,11 +23,17 @@ class Banner(QFrame):
         self.words.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         self.close_button = button(self.tr("Understood"), self.hide)
         self._actions: list[QWidget] = []
-        self._line = QHBoxLayout(self)
-        self._line.setContentsMargins(6 * GRID_PX, 2 * GRID_PX, 6 * GRID_PX, 2 * GRID_PX)
+        self._answers = QWidget(self)
+        self._line = QHBoxLayout(self._answers)
+        self._line.setContentsMargins(0, 0, 0, 0)
         self._line.setSpacing(2 * GRID_PX)
-        self._line.addWidget(self.words, 1)
+        self._line.addStretch(1)
         self._line.addWidget(self.close_button)
+        self._whole = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
+        self._whole.setContentsMargins(6 * GRID_PX, 2 * GRID_PX, 6 * GRID_PX, 2 * GRID_PX)
+        self._whole.setSpacing(2 * GRID_PX)
+        self._whole.addWidget(self.words, 1)
+        self._whole.addWidget(self._answers)
         self.hide()
 
     def tell(self, text: str, *actions: tuple[str, Callable[[], object]], trouble: bool = True) -> None:
@@ -42,4 +51,16 @@ class Banner(QFrame):
             self._actions.append(made)
         self.words.say(text)
         self.setAccessibleName(text)
+        self._arrange()
         self.show()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """The answers beside the words, or below where the words would be left a narrow column."""
+        beside = self.width() - self._answers.sizeHint().width() >= WORDS_EMS * self.fontMetrics().height()
+        self._whole.setDirection(
+            QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom
+        )
