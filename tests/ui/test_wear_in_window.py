@@ -1,0 +1,90 @@
+"""From the quiet line in the window to the mark, and from a tin's word to the caution on the shelf."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QPushButton
+from pytestqt.qtbot import QtBot
+
+from tests.ui.test_window import Bench
+from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.catalogue.shelf import Lot, Shelf
+from workbench.core.review.keeping import WEAR_TEST, WORD_FROM_WEARER, body_of
+from workbench.core.review.wear import Mark, WearTest, WearTests
+from workbench.store.project import Project
+from workbench.testing import Maker, begin
+
+
+@pytest.fixture
+def project_file(tmp_path: Path, starter: Shelf) -> Path:
+    """One finished batch; somebody dabbed it on a quarter of an hour ago."""
+    conductor, clock, journal = begin()
+    Maker(conductor, clock).go_to_end()
+    dabbed = datetime.now().astimezone() - timedelta(minutes=15)
+    just_on = Mark(after_min=0, overall=5)
+    test = WearTest(number=1, dabbed=dabbed, marks=(just_on,))
+    lots = (Lot(key="oil", material="jojoba", left_g=400.0),)
+    path = tmp_path / "kitchen.balmbook"
+    with Project.create(path) as project:
+        project.save_shelf(starter.model_copy(update={"lots": lots}))
+        session = project.new_session()
+        project.append(session, 1, journal.events)
+        kept = WearTests(session=session, recipe_name="Evening ember", tests=(test,))
+        project.save_document(WEAR_TEST, session, body_of(kept))
+    return path
+
+
+@pytest.fixture
+def bench(tables: Catalogue, starter: Shelf, tmp_path: Path, qtbot: QtBot) -> Iterator[Bench]:
+    made = Bench(tables, starter, tmp_path)
+    yield made
+    made.house.model.stack.setClean()
+    made.window.close()
+    made.window.deleteLater()
+
+
+def test_a_mark_that_is_due_is_said_and_led_to(bench: Bench, project_file: Path, qtbot: QtBot) -> None:
+    house, banner = bench.house, bench.window.banner
+    assert house.open_path(project_file)
+    assert banner.isVisible()
+    assert "after 10 min" in banner.words.text()
+    assert house.past.wear.looking
+    mark = next(one for one in banner.findChildren(QPushButton) if one.text() == "Mark it")
+    mark.click()
+    assert house.history is not None
+    assert house.history.reader.in_front == "wear"
+    entry = house.history.wear.entry
+    assert entry.moment == 10
+    entry.scales[1].pick(4)
+    assert house.desk.project is not None
+    body = house.desk.project.documents(WEAR_TEST, "s1")[-1].body
+    assert [mark["middle"] for mark in body["tests"][0]["marks"]] == [None, 4]
+
+
+def test_a_reaction_is_told_on_the_shelf_and_what_was_used_is_taken_off(
+    bench: Bench, project_file: Path
+) -> None:
+    house = bench.house
+    assert house.open_path(project_file)
+    house.to_history("s1")
+    history = house.history
+    assert history is not None
+    history.reader.go_to("words")
+    history.words.reaction.setChecked(True)
+    history.words.keep.click()
+    assert house.desk.project is not None
+    assert house.desk.project.documents(WORD_FROM_WEARER)
+    house.to_shelf()
+    assert house.shelf is not None
+    house.shelf.choose("stock")
+    page = house.shelf.pages["stock"]
+    (left,) = page.stock.lots
+    assert left.batches == 1
+    assert left.left_g == pytest.approx(400.0 - left.used_g)
+    assert left.used_g > 20
+    assert page.plan_name.text()
+    assert date.fromisoformat("2026-08-15") == house.context.today()
