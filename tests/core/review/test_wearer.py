@@ -8,10 +8,13 @@ import pytest
 from pydantic import ValidationError
 
 from tests.core.review.batches import entry
+from tests.core.review.worn import DABBED
 from workbench.core.batch.record import SessionSummary
+from workbench.core.review.faults import FaultKind, FaultSeen, FaultsSeen
 from workbench.core.review.keeping import body_of, read_kept
 from workbench.core.review.wearer import (
     NO_FLAGS,
+    SKIN_REACTION,
     WordFromWearer,
     WordsFromWearers,
     batch_of,
@@ -19,6 +22,7 @@ from workbench.core.review.wearer import (
     key_of,
     lot_caution,
     recipe_caution,
+    seen_reaction,
     uses_caution,
 )
 
@@ -90,3 +94,16 @@ def test_a_batch_without_a_summary_flags_itself_and_its_recipe() -> None:
 def test_taken_back_it_flags_nothing() -> None:
     word = SORE.model_copy(update={"reaction": False})
     assert flags([WordsFromWearers(session="s1", said=(word,))], summaries()) == NO_FLAGS
+
+
+def test_a_reaction_that_was_recorded_as_a_fault_counts_as_one() -> None:
+    seen = FaultsSeen(session="s1", batch_code="E-1", recipe_name="Evening ember")
+    seen = seen.put(FaultSeen(kind=FaultKind.GRAIN, noted=DABBED))
+    assert seen_reaction(body_of(seen)) is None
+    told = seen_reaction(body_of(seen.put(FaultSeen(kind=FaultKind.SKIN_REACTION, noted=DABBED))))
+    assert told is not None
+    assert told.reaction
+    assert (told.session, told.batch_code, told.recipe_name) == ("s1", "E-1", "Evening ember")
+    others: tuple[object, ...] = (None, [], {"faults": None}, {"faults": [{"kind": SKIN_REACTION}]})
+    for other in others:
+        assert seen_reaction(other) is None

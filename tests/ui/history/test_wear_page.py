@@ -222,6 +222,18 @@ def test_initials_only(page: WearPage, shelved: ShelvedInMind) -> None:
     assert kept(shelved).tests[0].wearer == ""
 
 
+def test_times_are_chosen_and_one_is_left(page: WearPage, shelved: ShelvedInMind) -> None:
+    look_at(page)
+    page.begin.click()
+    for moment in (0, 10, 30, 60, 120):
+        page.entry._ticks[moment].setChecked(False)
+    assert kept(shelved).tests[0].moments_min == (240,)
+    page.entry._ticks[240].setChecked(False)
+    assert page.entry._ticks[240].isChecked()
+    assert page.entry.fault.isVisible()
+    assert kept(shelved).tests[0].moments_min == (240,)
+
+
 def test_erased_initials_stay_erased(page: WearPage, shelved: ShelvedInMind) -> None:
     test = WearTest(number=1, wearer=ERASED, dabbed=DABBED)
     shelved.write(WEAR_TEST, "s1", body_of(WearTests(session="s1", tests=(test,))))

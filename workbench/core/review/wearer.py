@@ -94,6 +94,23 @@ def _plain(code: str) -> str:
 
 # --- what a reaction flags ---
 
+SKIN_REACTION = "skin_reaction"  # the fault of that name, as it is kept
+
+
+def seen_reaction(body: object) -> WordsFromWearers | None:
+    """A reaction that was recorded as a fault of its batch, as if a wearer had told it; None where there is none.
+
+    Read without the table of faults, which brings much that a shelf does not need.
+    """
+    if not isinstance(body, dict):
+        return None
+    kinds = [each.get("kind") for each in body.get("faults") or () if isinstance(each, dict)]
+    if SKIN_REACTION not in kinds:
+        return None
+    kept = {key: str(body.get(key, "")) for key in ("session", "batch_code", "recipe_name")}
+    said = (WordFromWearer(number=1, reaction=True),)
+    return WordsFromWearers(**kept, said=said) if kept["session"] else None
+
 
 @dataclass(frozen=True, slots=True)
 class Flag:

@@ -275,7 +275,14 @@ class WearEntry(QWidget):
     def _picked_times(self, _on: bool) -> None:
         if not self._filling:
             chosen = tuple(moment for moment, tick in self._ticks.items() if tick.isChecked())
-            self._change(moments_min=chosen)
+            if chosen:
+                self._change(moments_min=chosen)
+                return
+            self._filling = True
+            for moment in self._test.moments_min:
+                self._ticks[moment].setChecked(True)
+            self._filling = False
+            self.fault.say_or_hide(self.tr("Leave at least one time to smell."))
 
     def _picked_moment(self, made: QWidget) -> None:
         self.go_to(int(made.property("moment")))

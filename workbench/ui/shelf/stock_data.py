@@ -12,9 +12,9 @@ from workbench.core.batch.record import SessionSummary
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Recipe
 from workbench.core.recipe.weighed import Weighed, Where
-from workbench.core.review.keeping import WORD_FROM_WEARER, read_kept
+from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER, read_kept
 from workbench.core.review.stock import Need, Stock, ToBuy, remark
-from workbench.core.review.wearer import NO_FLAGS, Flags, WordsFromWearers, flags
+from workbench.core.review.wearer import NO_FLAGS, Flags, WordsFromWearers, flags, seen_reaction
 from workbench.store.project import Project
 
 if TYPE_CHECKING:
@@ -91,10 +91,17 @@ def summaries_of(project: Project | None) -> dict[str, SessionSummary]:
 
 
 def flags_of(project: Project | None) -> Flags:
-    """What reactions have flagged in a project.  May raise `Trouble`."""
-    held = () if project is None else project.documents(WORD_FROM_WEARER)
-    words = [read_kept(WordsFromWearers, each.body) for each in held]
+    """What reactions have flagged in a project, told by a wearer or seen by the maker.  May raise `Trouble`."""
+    if project is None:
+        return NO_FLAGS
+    words = [read_kept(WordsFromWearers, each.body) for each in project.documents(WORD_FROM_WEARER)]
     told = [each for each in words if each is not None and each.reaction]
+    known = {each.session for each in told}
+    told += [
+        seen
+        for each in project.documents(FAULT_SEEN)
+        if (seen := seen_reaction(each.body)) is not None and seen.session not in known
+    ]
     return flags(told, summaries_of(project)) if told else NO_FLAGS
 
 
