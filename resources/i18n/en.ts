@@ -4,7 +4,7 @@
  <context>
   <name>AlarmLine</name>
   <message numerus="yes">
-   <source>%n more alarm(s)</source>
+   <source>%n more alarms</source>
    <translation>
     <numerusform>%n more alarm</numerusform>
     <numerusform>%n more alarms</numerusform>
@@ -35,6 +35,23 @@
    <translation>
     <numerusform>%n step to the finished tins</numerusform>
     <numerusform>%n steps to the finished tins</numerusform>
+   </translation>
+  </message>
+ </context>
+ <context>
+  <name>FinishedPage</name>
+  <message numerus="yes">
+   <source>%n tins</source>
+   <translation>
+    <numerusform>%n tin</numerusform>
+    <numerusform>%n tins</numerusform>
+   </translation>
+  </message>
+  <message numerus="yes">
+   <source>and %n more in the record</source>
+   <translation>
+    <numerusform>and %n more in the record</numerusform>
+    <numerusform>and %n more in the record</numerusform>
    </translation>
   </message>
  </context>

@@ -62,6 +62,9 @@ def test_a_rehearsal_goes_from_the_scale_to_the_finished_tins(heat: Heat, other:
     # never over the ceiling that cannot be set aside
     readings = [event for event in journal.events if isinstance(event, TemperatureRead)]
     assert max(each.celsius for each in readings) < 95
+    # at most 6 alarms in any hour: EEMUA 191 and ISA-18.2, "acceptable" (as quoted at controlglobal.com)
+    raised = [each.at_s for each in state.alarm_history if each.what == "raised"]
+    assert all(sum(start <= other_s < start + 3600 for other_s in raised) <= 6 for start in raised)
 
 
 def test_where_no_burst_is_short_enough_it_goes_over_to_the_water_bath() -> None:

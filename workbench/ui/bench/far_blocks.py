@@ -50,7 +50,7 @@ class SignalLine(QFrame):
         line = letters.line(self.words.millimetres, self.words.bold)
         side = round(1.15 * line)
         chip_w = letters.wide(self.word.text(), self.word.millimetres, True) + 4 * pad // 2
-        chip_h = letters.line(self.word.millimetres, True) + 4
+        chip_h = letters.high(self.word.text(), self.word.millimetres, True) + 4
         left = 2 * pad + side
         tries: list[tuple[int, QRect, QRect]] = []
         beside = width - left - chip_w - 2 * pad
@@ -239,7 +239,7 @@ class Figures(QWidget):
 
     def _digits_laid(self, digits: BigWords, letters: Letters) -> Laid:
         mm = self._mm(digits)
-        wide, tall = letters.wide(digits.text(), mm, True), letters.line(mm, True)
+        wide, tall = letters.wide(digits.text(), mm, True), letters.high(digits.text(), mm, True)
         return Laid(tall, (Part(digits, QRect(0, 0, wide + letters.pad, tall), letters.font(mm, True)),))
 
     def _left(self, width: int, letters: Letters) -> Laid | None:

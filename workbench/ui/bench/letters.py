@@ -52,6 +52,10 @@ class Letters:
     def line(self, millimetres: float, bold: bool = False) -> int:
         return _line(self._capital(millimetres), bold)
 
+    def high(self, text: str, millimetres: float, bold: bool = False) -> int:
+        """One line of these very words: a letter from another face may be taller than the rest."""
+        return _high(text, self._capital(millimetres), bold)
+
     def wide(self, text: str, millimetres: float, bold: bool = False) -> int:
         """On one line."""
         return _wide(text, self._capital(millimetres), bold)
@@ -87,6 +91,12 @@ def _longest(held: str, capital_px: float, bold: bool) -> int:
 @lru_cache(maxsize=4096)
 def _wide(text: str, capital_px: float, bold: bool) -> int:
     return QFontMetrics(_font(capital_px, bold)).horizontalAdvance(text) + 2
+
+
+@lru_cache(maxsize=1024)
+def _high(text: str, capital_px: float, bold: bool) -> int:
+    metrics = QFontMetrics(_font(capital_px, bold))
+    return max(metrics.height(), metrics.boundingRect(QRect(0, 0, _ENDLESS, _ENDLESS), _WRAPS, text).height())
 
 
 @lru_cache(maxsize=256)

@@ -11,6 +11,7 @@ from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.now import NeedShown
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, clear
+from workbench.ui.widgets.flow import Flow
 
 
 class NeedRow(QWidget):
@@ -45,10 +46,8 @@ class ChoiceRow(QWidget):
         self.label = Words("", "strong", self)
         self.buttons: list[QPushButton] = []
         self._shown: tuple[object, ...] = ()
-        self._answers = QWidget(self)
-        self._line = QHBoxLayout(self._answers)
-        self._line.setContentsMargins(0, 0, 0, 0)
-        self._line.setSpacing(theme_now().space(2))
+        self._answers = Flow()
+        self._answers.setParent(self)
         self._box = QGridLayout(self)
         self._box.setContentsMargins(0, 0, 0, 0)
         self._box.setHorizontalSpacing(theme_now().space(2))
@@ -83,7 +82,9 @@ class ChoiceRow(QWidget):
         if shown == self._shown:
             return
         self._shown = shown
-        clear(self._line)
+        line = self._answers.layout()
+        assert line is not None
+        clear(line)
         self.buttons = []
         for at, choice in enumerate(each.need.choices):
             words = measures.say(choice)
@@ -96,9 +97,8 @@ class ChoiceRow(QWidget):
             made.setAccessibleName(words)
             made.setProperty("answer", choice)
             made.clicked.connect(self._pressed)
-            self._line.addWidget(made)
+            line.addWidget(made)
             self.buttons.append(made)
-        self._line.addStretch(1)
         self._one_line = None
         self._arrange()
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QObject
+
 from workbench.core.batch.commands import ConfirmSafe, FinishStep, GoOn, ReadCautions
 from workbench.core.batch.state import Phase
 from workbench.ui.bench import now as look
@@ -14,10 +16,11 @@ if TYPE_CHECKING:
     from workbench.ui.bench.view import BenchView
 
 
-class PrimaryAction:
+class PrimaryAction(QObject):
     """`finish_asked`: the step whose end was asked once and has to be asked again."""
 
     def __init__(self, view: BenchView) -> None:
+        super().__init__(view)
         self._view = view
         self.finish_asked = ""
 
@@ -27,15 +30,15 @@ class PrimaryAction:
             self._act()
         elif came is Press.TOO_SOON:
             view.tell(
-                view.tr("That was too soon after the last entry. Press {key} once more.").format(key=DONE_KEY)
+                self.tr("That was too soon after the last entry. Press {key} once more.").format(key=DONE_KEY)
             )
         elif came is Press.NOT_ALONE:
-            view.tell(view.tr("Several keys at once do not count. Press {key} alone.").format(key=DONE_KEY))
+            view.tell(self.tr("Several keys at once do not count. Press {key} alone.").format(key=DONE_KEY))
 
     def _act(self) -> None:
         view, state = self._view, self._view.runner.state
         if view.card.form.form is not None:
-            view.tell(view.tr("Finish or leave what is open first."))
+            view.tell(self.tr("Finish or leave what is open first."))
         elif state.phase.over:
             view.over.emit()
         elif state.phase is Phase.HOLDING:
