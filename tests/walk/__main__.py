@@ -32,6 +32,7 @@ from tests.ui.bench.test_by_mouse import Clicker
 from workbench import app as wiring
 from workbench.core.batch.commands import Command, LeaveOut
 from workbench.core.batch.state import BurstPhase, Phase, SessionState
+from workbench.core.recipe.model import Heat, Recipe
 from workbench.devices.power import NoAwake
 from workbench.devices.sound import SilentSound
 from workbench.devices.speech import SilentSpeech
@@ -49,7 +50,9 @@ from workbench.ui.window import MainWindow, Places, samples_in
 
 Asks = type[Command]
 OURS = "BALMBOOK_WALK"  # set where the virtual screen is up
-SAMPLE_OF = {"bath": "harbour-evening", "bursts": "orchard-ledger"}
+SAMPLE = "harbour-evening"  # the one that is watched
+WATCHED = {"bath": Heat.WATER_BATH, "bursts": Heat.MICROWAVE}
+TINS_FOR_BURSTS = 10  # below 50 g the microwave is refused
 SEEN_OF_A_STEP = 5  # pictures of readings within one step, the first ones; the last is taken at its end
 KEYS = {Qt.Key.Key_Return: "Return", Qt.Key.Key_F4: "F4", Qt.Key.Key_F5: "F5", Qt.Key.Key_F6: "F6", Qt.Key.Key_F8: "F8"}  # fmt: skip
 
@@ -374,7 +377,7 @@ def walk(how: str, pictures: Path | None, heat: str = "") -> int:
         hands = Hands(window, clock, pictures)
         hands.until(window.isActiveWindow, "the window manager gives the window the focus")
         hands.picture("first")
-        begin(hands, how, SAMPLE_OF.get(heat, ""))
+        begin(hands, how, WATCHED.get(heat))
         workers = {"keyboard": RealTypist, "mouse": RealClicker, "watch": Watcher}
         worker = workers[how](hands)
         try:
@@ -395,8 +398,8 @@ def walk(how: str, pictures: Path | None, heat: str = "") -> int:
     return 0
 
 
-def begin(hands: Hands, how: str, sample: str = "") -> None:
-    """From the first page to the first step: try a practice run (of a sample), look round, begin."""
+def begin(hands: Hands, how: str, heat: Heat | None = None) -> None:
+    """From the first page to the first step: try a practice run (heated in this way), look round, begin."""
     window, house = hands.window, hands.window.house
     assert house is not None
     by_key = how != "mouse"
@@ -408,10 +411,12 @@ def begin(hands: Hands, how: str, sample: str = "") -> None:
         else:
             hands.click(widget)
 
-    if sample:
-        path = next(path for path in window.places.samples if path.stem == sample)
+    if heat is not None:
+        path = next(path for path in window.places.samples if path.stem == SAMPLE)
         assert house.open_path(path)
-        hands.settle(0.6)
+        if heat is Heat.MICROWAVE:
+            house.model.edit("watched", by_bursts)
+        hands.settle(1.0)
         answers = house.workplace.answers
         answers.cards.choose("steps")
         hands.until(lambda: answers.steps.times.times is not None, "the expected times")
@@ -433,8 +438,15 @@ def begin(hands: Hands, how: str, sample: str = "") -> None:
     hands.settle(0.5)
 
 
+def by_bursts(recipe: Recipe) -> Recipe:
+    """The same balm in the microwave, and enough of it."""
+    tins = (recipe.size.tins[0].model_copy(update={"count": TINS_FOR_BURSTS}),)
+    size = recipe.size.model_copy(update={"tins": tins})
+    return recipe.model_copy(update={"heat": Heat.MICROWAVE, "size": size})
+
+
 def main(argv: Sequence[str]) -> int:
-    watching = len(argv) == 3 and argv[0] == "watch" and argv[1] in SAMPLE_OF
+    watching = len(argv) == 3 and argv[0] == "watch" and argv[1] in WATCHED
     if not watching and (not argv or argv[0] not in ("keyboard", "mouse")):
         print(__doc__)
         return 2
