@@ -39,6 +39,8 @@ def apart(cell: Cell, unit: str, measures: Measures) -> str:
     sign = "+" if value > 0 else "−"
     if unit == Unit.DEGREES:
         return sign + measures.writer.kelvins(abs(value), 1)
+    if unit == Unit.PERCENT and abs(value) < 0.95:  # what is marked never reads as nothing
+        return f"{sign}{measures.number(abs(value), 2)} %"
     return sign + written(abs(value), unit, measures)
 
 

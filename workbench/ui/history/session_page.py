@@ -188,4 +188,6 @@ class SessionPage(QWidget):
         scroller = self.stack.currentWidget()
         inner = scroller.widget() if isinstance(scroller, Scroller) else None
         if inner is not None:
-            self._taking.picture(f"{self._name()} {self.in_front}", inner)
+            self._taking.picture(
+                f"{self._name()} {self.in_front}", inner, self.title.text(), self.remark.text()
+            )

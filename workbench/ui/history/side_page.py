@@ -228,7 +228,7 @@ class SidePage(QWidget):
             self._taking.table(self._name(), side_sheet(self._shown, self._names))
 
     def _take_picture(self) -> None:
-        self._taking.picture(self._name(), self._body)
+        self._taking.picture(self._name(), self._body, self.title.text())
 
 
 NO = "–"

@@ -6,18 +6,19 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QIODevice, QObject, QPoint, Signal
-from PySide6.QtGui import QImage, QImageWriter, QRegion
+from PySide6.QtCore import QBuffer, QIODevice, QObject, QPoint, QRect, QSize, Qt, Signal
+from PySide6.QtGui import QFontMetrics, QImage, QImageWriter, QPainter, QRegion
 from PySide6.QtWidgets import QWidget
 
 from workbench.store import files
 from workbench.store.tables import Row, write_rows
 from workbench.ui.context import Context
-from workbench.ui.theme import theme_now
+from workbench.ui.theme import GRID_PX, theme_now
 from workbench.ui.widgets.ask import FileWish
 
 Aside = Callable[[Callable[[], object], Callable[[], object]], None]
 
+_WRAPPED = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
 FINE = 2  # a picture has twice the points of the screen, so that it can be printed
 
 
@@ -64,9 +65,9 @@ class Taking(QObject):
 
         self._wish("past table", self.tr("Save as a table"), self.tr("Table (*.csv)"), f"{name}.csv", chosen)
 
-    def picture(self, name: str, widget: QWidget) -> None:
+    def picture(self, name: str, widget: QWidget, heading: str, remark: str = "") -> None:
         """The same with a picture of a widget as a whole, also of what is scrolled out of sight."""
-        drawn = picture_of(widget)
+        drawn = picture_of(widget, heading, remark)
 
         def chosen(path: Path | None) -> None:
             if path is not None:
@@ -87,13 +88,29 @@ class Taking(QObject):
         self._aside(work, lambda: self.told.emit(self.tr("Saved as {name}.").format(name=path.name)))
 
 
-def picture_of(widget: QWidget) -> QImage:
-    """The widget on paper, at twice its size in points."""
-    size = widget.size()
-    image = QImage(size * FINE, QImage.Format.Format_RGB32)
+def picture_of(widget: QWidget, heading: str = "", remark: str = "") -> QImage:
+    """The widget on paper under its heading, at twice its size in points."""
+    theme = theme_now()
+    margin, wide = 6 * GRID_PX, widget.width()
+    lines = [(heading, "title"), (remark, "lead")]
+    boxes, high = [], margin
+    for text, role in lines:
+        if text:
+            around = QRect(margin, high, wide - 2 * margin, 10_000)
+            needs = QFontMetrics(theme.font(role)).boundingRect(around, _WRAPPED, text)
+            boxes.append((QRect(around.topLeft(), QSize(around.width(), needs.height())), text, role))
+            high += needs.height() + GRID_PX
+    top = high if boxes else 0
+    image = QImage(QSize(wide, top + widget.height()) * FINE, QImage.Format.Format_RGB32)
     image.setDevicePixelRatio(FINE)
-    image.fill(theme_now().colour("page"))
-    widget.render(image, QPoint(), QRegion(), QWidget.RenderFlag.DrawChildren)
+    image.fill(theme.colour("page"))
+    painter = QPainter(image)
+    painter.setPen(theme.colour("ink"))
+    for box, text, role in boxes:
+        painter.setFont(theme.font(role))
+        painter.drawText(box, _WRAPPED, text)
+    painter.end()
+    widget.render(image, QPoint(0, top), QRegion(), QWidget.RenderFlag.DrawChildren)
     return image
 
 

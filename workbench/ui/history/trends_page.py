@@ -227,7 +227,7 @@ class TrendsPage(QWidget):
         self._taking.table(self._name(), trends_sheet(self._shown))
 
     def _take_picture(self) -> None:
-        self._taking.picture(self._name(), self._body)
+        self._taking.picture(self._name(), self._body, self.title.text(), self.of_box.currentText())
 
 
 def _day(started: datetime) -> str:
