@@ -52,6 +52,7 @@ def kitchen(stage: Stage) -> Path:
             for hours in (170, 145, 97, 49, 25, 3, 2, 1):
                 backup.make(project, NOW - timedelta(hours=hours))
     stage.house.model.stack.setClean()
+    stage.house.desk.close(keep=False)
     assert stage.house.desk.open(path)
     stage.house.to_recipe()
     stage.window.banner.hide()

@@ -251,7 +251,7 @@ def test_a_session_larger_than_any_batch_is_not_read(
 def test_session_names() -> None:
     assert journal.session_id(12) == "s12"
     assert journal.session_number("s12") == 12
-    for other in ("12", "s", "sx", "", "s1x"):
+    for other in ("12", "s", "sx", "", "s1x", "s٣", "s²", "s" + "9" * 19):
         with pytest.raises(KeyError):
             journal.session_number(other)
 

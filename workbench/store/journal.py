@@ -24,6 +24,7 @@ from workbench.core.batch.events import AnyEvent, EndedEarly, Finished, SessionS
 from workbench.core.trouble import Fault
 from workbench.store import meaning, words
 
+_MOST_DIGITS = 18  # SQLite counts to nine times that
 _MOST_BYTES_OF_ONE_SESSION = 64_000_000  # an eight-hour batch with a reading a second stays near 8 million
 
 
@@ -61,9 +62,10 @@ def session_id(number: int) -> str:
 
 def session_number(session: str) -> int:
     """The number in a session's id; KeyError when it is none of ours."""
-    if session[:1] != "s" or not session[1:].isdecimal():
+    digits = session[1:]
+    if session[:1] != "s" or not (digits.isascii() and digits.isdecimal()) or len(digits) > _MOST_DIGITS:
         raise KeyError(session)
-    return int(session[1:])
+    return int(digits)
 
 
 def entry_place(session: int, seq: int) -> str:

@@ -49,7 +49,7 @@ class Owner:
             user=self.user,
             host=self.host,
             pid=self.pid,
-            since=self.since,
+            since=self.since[:16].replace("T", " "),  # to the minute, in the clock of that computer
         )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from workbench.core.trouble import Trouble
+from workbench.core.wording import say
 from workbench.ui.batch_kit import BatchKit
 from workbench.ui.context import Context
 from workbench.ui.editor.answers import AnswersPage
@@ -112,6 +113,11 @@ class BatchWorks(QObject):
             return
         if self.room is not None:
             self.opened.emit(self.room)
+            return
+        if self._desk.checking:  # its first entry would have to wait, and nobody would know for what
+            self._desk.troubled.emit(
+                Trouble(say("The project is just being looked through. Begin the batch once that is done."))
+            )
             return
         if not self._recipes.save():
             return

@@ -54,6 +54,7 @@ class ProjectDesk(QObject):
 
     def __init__(self, now: Callable[[], datetime], parent: QObject | None = None) -> None:
         super().__init__(parent)
+        self.checking = False  # the file is being looked through
         self.project: Project | None = None
         self.writer: Writer | None = None
         self.entries: tuple[RecipeEntry, ...] = ()
@@ -112,12 +113,19 @@ class ProjectDesk(QObject):
         return self._take(make)
 
     def look_through(self, done: Callable[[Report], object]) -> None:
-        """Check the whole file in the background."""
+        """Check the whole file in the background; until then writing waits, and `checking` says so."""
         from workbench.store.check import check_project
 
-        if self.project is not None and self.writer is not None:
-            path = self.project.path
-            self.writer.later(lambda: check_project(path), self._telling(done))
+        if self.project is None or self.writer is None or self.checking:
+            return
+        path, tell = self.project.path, self._telling(done)
+
+        def ended(report: Report | None, trouble: Trouble | None) -> None:
+            self.checking = False
+            tell(report, trouble)
+
+        self.checking = True
+        self.writer.later(lambda: check_project(path), ended)
 
     def export(self, target: Path) -> bool:
         from workbench.store import interchange

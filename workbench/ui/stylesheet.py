@@ -116,12 +116,12 @@ QSpinBox::down-arrow {{ image: url({images}/down.png); }}
 
 QCheckBox, QRadioButton {{ spacing: {two}px; border: 2px solid transparent; border-radius: {one}px; padding: {half}px; margin-left: -{half + 1}px; }}
 QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {c.focus}; }}
-QCheckBox::indicator, QRadioButton::indicator, QTableView::indicator {{
+QCheckBox::indicator, QRadioButton::indicator, QTableView::indicator, QListView::indicator {{
     width: {box}px; height: {box}px; border: 1px solid {c.edge}; background: {c.field};
 }}
-QCheckBox::indicator, QTableView::indicator {{ border-radius: 2px; }}
+QCheckBox::indicator, QTableView::indicator, QListView::indicator {{ border-radius: 2px; }}
 QRadioButton::indicator {{ border-radius: {box // 2 + 1}px; }}
-QCheckBox::indicator:checked, QTableView::indicator:checked {{ background: {c.action_fill}; border-color: {c.action_fill}; image: url({images}/tick.png); }}
+QCheckBox::indicator:checked, QTableView::indicator:checked, QListView::indicator:checked {{ background: {c.action_fill}; border-color: {c.action_fill}; image: url({images}/tick.png); }}
 QRadioButton::indicator:checked {{ background: {c.action_fill}; border-color: {c.action_fill}; image: url({images}/dot.png); }}
 
 QMenuBar {{ background: {c.desk}; color: {c.ink}; border: none; }}
@@ -141,6 +141,7 @@ QListView, QTableView, QTreeView {{
 QListView:focus, QTableView:focus, QTreeView:focus {{ border: 2px solid {c.focus}; }}
 QListView::item {{ padding: {one}px {two}px; }}
 QListView::item:selected, QTableView::item:selected {{ background: {c.chosen_fill}; color: {c.chosen_text}; }}
+QListView[role="lines"]::item {{ padding: 0; }}
 QListView[role="sections"] {{ border: none; background: transparent; font-size: {pt["body"]}pt; }}
 QListView[role="sections"]::item {{ padding: {two}px; border-radius: {one}px; border: 2px solid transparent; }}
 QListView[role="sections"]::item:selected:focus {{ border: 2px solid {c.focus}; }}

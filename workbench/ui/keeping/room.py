@@ -110,8 +110,12 @@ class KeepingRoom(QObject):
 
     def check(self) -> None:
         """Look through the whole file, off this thread, and say what was found."""
-        if self._desk.project is not None and not self._batch_runs():
-            self._desk.look_through(self._checked)
+        if self._desk.project is None or self._desk.checking or self._batch_runs():
+            return
+        self._window.banner.tell(
+            self.tr("Looking through the whole project. A batch can begin once that is done."), trouble=False
+        )
+        self._desk.look_through(self._checked)
 
     def _checked(self, report: Report) -> None:
         w = self._context.writer

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QDialog, QLineEdit, QListView, QListWidget, QListW
 
 from workbench.store.backup import Backup
 from workbench.store.erasing import PersonalWords
-from workbench.ui.theme import GRID_PX
+from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.ask import MOST_PX
 from workbench.ui.widgets.basic import Words, button, column, row
 
@@ -29,6 +29,9 @@ class _Sheet(QDialog):
         self.heading, self.text = Words(heading, "head"), Words(text)
         self.list = QListWidget()
         self.list.setAccessibleName(heading)
+        as_role(self.list, "lines")  # without padding, for which broken lines get no room
+        self.list.setSpacing(GRID_PX)
+        self.list.setTextElideMode(Qt.TextElideMode.ElideNone)
         self.list.setWordWrap(True)
         self.list.setResizeMode(QListView.ResizeMode.Adjust)  # lines are broken anew for the width there is
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
