@@ -58,7 +58,9 @@ def test_words_and_initials_can_be_found_and_erased(tmp_path: Path) -> None:
         assert kept(project) == (WORN, SAID)
         found = project.personal_words()
         assert {each.text for each in found} == {*PRIVATE, "ZY", "soapy"}
-        mine = [each for each in found if each.text in PRIVATE]
+        mine = [each for each in found if each.wearer == "QX"]  # whose words they are is told beside them
+        assert {each.text for each in mine} == set(PRIVATE)
+        assert {each.text for each in found if each.wearer == "ZY"} == {"ZY", "soapy"}
         assert len(mine) == 6  # two of the first revision, two of the second, two of what was said
         assert project.erase(mine, "asked for it") == 6
         worn, said = kept(project)

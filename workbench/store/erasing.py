@@ -41,9 +41,45 @@ def personal_words(connection: sqlite3.Connection) -> tuple[PersonalWords, ...]:
         )
     )
     wearers = {_document(place): wearer for _, place, text in rows if (wearer := _wearer(text))}
+    texts = {digest: text for digest, _, text in rows}
+    owners = _owners(connection)
     return tuple(
-        PersonalWords(digest, place, wearers.get(_document(place), ""), text) for digest, place, text in rows
+        PersonalWords(
+            digest, place, texts.get(owners.get(digest, ""), "") or wearers.get(_document(place), ""), text
+        )
+        for digest, place, text in rows
     )
+
+
+def _owners(connection: sqlite3.Connection) -> dict[str, str]:
+    """Digest of a piece in a document -> that of the initials beside or above it (its own, where it is them)."""
+    found: dict[str, str] = {}
+
+    def walk(value: object, owner: str) -> None:
+        if isinstance(value, list):
+            for item in value:
+                walk(item, owner)
+        elif isinstance(value, dict):
+            owner = _digest(value.get("wearer")) or owner
+            for item in value.values():
+                digest = _digest(item)
+                if digest:
+                    found[digest] = owner
+                else:
+                    walk(item, owner)
+
+    for (body,) in rows_within(connection.execute("SELECT body FROM documents")):
+        try:
+            walk(json.loads(body), "")
+        except (ValueError, RecursionError):
+            continue  # looking the project through tells of it
+    return found
+
+
+def _digest(value: object) -> str:
+    """What a reference in the place of a text refers to; "" for anything else."""
+    held = value.get("words") if isinstance(value, dict) and len(value) == 1 else None
+    return held if isinstance(held, str) else ""
 
 
 def _document(place: str) -> str:
