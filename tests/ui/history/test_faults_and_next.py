@@ -14,7 +14,9 @@ from pytestqt.qtbot import QtBot
 from tests.ui.history.past import Shelf, many
 from workbench.core.recipe.model import Recipe
 from workbench.core.review.faults import FaultKind
-from workbench.core.review.keeping import FAULT_SEEN
+from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER, body_of
+from workbench.core.review.past import Outcome
+from workbench.core.review.wearer import WordFromWearer, WordsFromWearers
 from workbench.store.review_tables import load_faults
 from workbench.testing import BEGIN
 from workbench.ui.context import Context
@@ -98,6 +100,20 @@ def test_a_skin_reaction_is_no_diagnosis(opened: Open) -> None:
     page.reader.go_to("faults")
     page.faults.choose(FaultKind.SKIN_REACTION)
     assert any("no diagnosis" in text for text in said(page, "faults"))
+
+
+def test_a_reaction_that_was_told_flags_the_batch(opened: Open) -> None:
+    page = opened("s6")
+    assert not page.reader.flag.isVisibleTo(page)
+    said_of_it = WordFromWearer(number=1, reaction=True)
+    words = WordsFromWearers(session="s6", batch_code="B0006", said=(said_of_it,))
+    page._ports.shelved.write(WORD_FROM_WEARER, "B0006", body_of(words))
+    page.refresh()
+    page.open("s6")
+    assert "reaction" in page.reader.flag.text()
+    assert page.reader.flag.isVisibleTo(page)
+    page.list.filters.choose("outcome", Outcome.FLAGGED.value)
+    assert [row.id for row in page.list.model.rows] == ["s6"]
 
 
 def test_another_batch_has_its_own_faults(opened: Open) -> None:

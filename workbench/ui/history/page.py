@@ -221,7 +221,7 @@ class HistoryPage(QWidget):
         self.setStyleSheet(bench_sheet(theme_now()))
         front = self._stack.currentWidget()
         if front is self.reader and self.reader.session:
-            self.reader.show_state(self.reader.session, self.reader.state)
+            self.reader.show_state(self.reader.session, self.reader.state, self._flagged(self.reader.session))
         elif front is self.beside:
             self.lay_side_by_side()
         elif front is self.trends:
@@ -241,9 +241,12 @@ class HistoryPage(QWidget):
         if not self.reading:
             self._back_to = self._stack.currentWidget()
             self.reader.go_to("record")
-        self.reader.show_state(session, state)
+        self.reader.show_state(session, state, self._flagged(session))
         self._stack.setCurrentWidget(self.reader)
         self.reader.back.setFocus()
+
+    def _flagged(self, session: str) -> bool:
+        return any(each.flagged for each in self._rows if each.id == session)
 
     def _state(self, session: str) -> SessionState | None:
         try:

@@ -43,6 +43,8 @@ class SessionPage(QWidget):
         self._stale: set[str] = set()  # pages that have not been shown this batch yet
         self.title = Words("", "title")
         self.remark = Words("", "lead")
+        self.flag = Words("", "danger")
+        self.flag.hide()
         self.back = button("", self.left.emit, "", self)
         self.paper = button("", self.paper_asked.emit, "quiet", self)
         self.beside = button("", self.compare_asked.emit, "quiet", self)
@@ -63,7 +65,7 @@ class SessionPage(QWidget):
         self._ways_holder = QWidget()
         self._ways.setContentsMargins(0, GRID_PX, 0, 0)
         self._ways_holder.setLayout(self._ways)
-        head = column(top, self.remark, doings, self._ways_holder, gap=1)
+        head = column(top, self.remark, self.flag, doings, self._ways_holder, gap=1)
         head.setContentsMargins(6 * GRID_PX, 4 * GRID_PX, 6 * GRID_PX, 0)
         whole = column(head, self.stack, gap=0)
         whole.setStretch(1, 1)
@@ -99,9 +101,10 @@ class SessionPage(QWidget):
     def state(self) -> SessionState:
         return self._state
 
-    def show_state(self, session: str, state: SessionState) -> None:
-        """Show a batch; the page in front stays in front."""
+    def show_state(self, session: str, state: SessionState, flagged: bool = False) -> None:
+        """Show a batch; the page in front stays in front.  `flagged`: a wearer told of a reaction."""
         self._session, self._state = session, state
+        self.flag.say_or_hide(self.tr("A skin reaction to this batch was told.") if flagged else "")
         self._made = None if state.plan is None else record(state)
         self._stale = set(self.panels)
         self._say()
