@@ -19,11 +19,13 @@ from tests.ui.editor.kitchen import OPEN
 from workbench.core.batch.record import SessionSummary
 from workbench.core.catalogue.shelf import Lot, Shelf
 from workbench.core.recipe.amounts import work_out
+from workbench.core.review.keeping import WORD_FROM_WEARER, body_of
 from workbench.core.review.wearer import Flags, WordFromWearer, WordsFromWearers, flags
 from workbench.core.trouble import Trouble
+from workbench.store.project import Project
 from workbench.ui.context import Context
 from workbench.ui.shelf.page import ShelfPage
-from workbench.ui.shelf.stock_data import STOCK_COLUMNS, Planned, StockPorts, planned_of
+from workbench.ui.shelf.stock_data import STOCK_COLUMNS, Planned, StockPorts, caution_of, planned_of
 from workbench.ui.shelf.stock_page import StockPage
 from workbench.ui.widgets.ask import ScriptedAsk
 
@@ -137,3 +139,18 @@ def test_an_amount_typed_on_the_page_of_lots_is_a_count(qtbot: QtBot, kitchen: C
     typed = (LOTS[0].model_copy(update={"left_g": 77.0}), *LOTS[1:])
     assert shelf._keep_rows("lots", typed) == ""
     assert [lot.counted for lot in kept[0].lots] == [NOW, None, None, None, None]
+
+
+def test_the_caution_for_a_recipe_is_read_from_the_project(tmp_path: Path) -> None:
+    said = WordsFromWearers(
+        session="s1",
+        batch_code="EE-1",
+        recipe_name=OPEN.name,
+        said=(WordFromWearer(number=1, reaction=True),),
+    )
+    with Project.create(tmp_path / "a.balmbook", now=lambda: NOW) as project:
+        assert caution_of(project, OPEN) is None
+        project.save_document(WORD_FROM_WEARER, "EE-1", body_of(said))
+        assert "EE-1" in str(caution_of(project, OPEN))
+        assert caution_of(project, OPEN.model_copy(update={"name": "Harbour"})) is None
+    assert caution_of(None, OPEN) is None

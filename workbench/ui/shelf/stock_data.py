@@ -14,7 +14,8 @@ from workbench.core.recipe.model import Recipe
 from workbench.core.recipe.weighed import Weighed, Where
 from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER, read_kept
 from workbench.core.review.stock import Need, Stock, ToBuy, remark
-from workbench.core.review.wearer import NO_FLAGS, Flags, WordsFromWearers, flags, seen_reaction
+from workbench.core.review.wearer import NO_FLAGS, Flags, WordsFromWearers, flags, seen_reaction, uses_caution
+from workbench.core.wording import Said
 from workbench.store.project import Project
 
 if TYPE_CHECKING:
@@ -103,6 +104,15 @@ def flags_of(project: Project | None) -> Flags:
         if (seen := seen_reaction(each.body)) is not None and seen.session not in known
     ]
     return flags(told, summaries_of(project)) if told else NO_FLAGS
+
+
+def caution_of(project: Project | None, recipe: Recipe) -> Said | None:
+    """A sentence for wherever this recipe is opened or made; None where nothing was reported.  May raise `Trouble`.
+
+    It names the recipe before a lot that its lines take.
+    """
+    lots = [line.lot for line in (*recipe.base, *recipe.scent) if line.lot]
+    return uses_caution(flags_of(project), recipe.name, lots)
 
 
 def ports_of(desk: ProjectDesk, model: RecipeModel) -> StockPorts:
