@@ -111,8 +111,8 @@ def caution_of(project: Project | None, recipe: Recipe) -> Said | None:
 
     It names the recipe before a lot that its lines take.
     """
-    lots = [line.lot for line in (*recipe.base, *recipe.scent) if line.lot]
-    return uses_caution(flags_of(project), recipe.name, lots)
+    lots = [*(line.lot for line in recipe.base), *(line.lot for line in recipe.scent)]
+    return uses_caution(flags_of(project), recipe.name, [lot for lot in lots if lot])
 
 
 def ports_of(desk: ProjectDesk, model: RecipeModel) -> StockPorts:
