@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QDialog, QGridLayout, QWidget
 
@@ -158,8 +158,14 @@ class GuideSheet(QDialog):
         result, more, good = self.reckon()
         self.found.say_or_hide(result, "lead" if good else "attention")
         self.more.say_or_hide(more)
+        if result and self.isVisible():
+            QTimer.singleShot(0, self, self._into_sight)
         self.take.setEnabled(good)
         self.fault.say_or_hide("")
+
+    def _into_sight(self) -> None:
+        """What came out stands at the end of the page; nobody keeps what was not seen."""
+        self._scroller.ensureWidgetVisible(self.more if self.more.isVisible() else self.found, 0, 2 * GRID_PX)
 
     def _keep(self) -> None:
         if not commit_all(self) or not self.take.isEnabled():
