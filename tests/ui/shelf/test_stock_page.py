@@ -22,8 +22,10 @@ from workbench.core.recipe.amounts import work_out
 from workbench.core.review.keeping import WORD_FROM_WEARER, body_of
 from workbench.core.review.wearer import Flags, WordFromWearer, WordsFromWearers, flags
 from workbench.core.trouble import Trouble
+from workbench.core.units import MassUnit
 from workbench.store.project import Project
 from workbench.ui.context import Context
+from workbench.ui.preferences import Preferences
 from workbench.ui.shelf.page import ShelfPage
 from workbench.ui.shelf.stock_data import STOCK_COLUMNS, Planned, StockPorts, caution_of, planned_of
 from workbench.ui.shelf.stock_page import StockPage
@@ -92,6 +94,20 @@ def test_weighing_again_is_what_is_left(page: StockPage, kitchen: Context) -> No
     assert page._rows["j1"].left.text() == "71.5 g"
     assert page._rows["j1"].field is field  # the page stays as it is under the hand
     assert field.edit.text() == ""
+
+
+def test_weighed_in_the_unit_that_is_shown(page: StockPage, kitchen: Context) -> None:
+    """One avoirdupois ounce is 28.349523125 g (international yard and pound agreement, 1959)."""
+    field = page._rows["j1"].field
+    kitchen.take_preferences(Preferences(mass=MassUnit.OUNCE))
+    page.show_rows()
+    assert page._rows["j1"].field is field
+    field.edit.setFocus()
+    QTest.keyClicks(field.edit, "2")
+    QTest.keyClick(field.edit, Qt.Key.Key_Return)
+    lot = next(lot for lot in kitchen.shelf.lots if lot.key == "j1")
+    assert lot.left_g == pytest.approx(2 * 28.349523125)
+    assert "oz" in page._rows["j1"].left.text()
 
 
 def test_the_recipe_in_the_editor_and_what_to_buy(page: StockPage) -> None:

@@ -48,7 +48,7 @@ TOP_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
 class LotRow:
     """One lot: what it is and what wants doing about it, what is left, and a field for weighing it again."""
 
-    def __init__(self, lot: str, writer: Writer, parent: QWidget) -> None:
+    def __init__(self, lot: str, writer: Callable[[], Writer], parent: QWidget) -> None:
         self.name = Words("", "body", parent)
         self.sore = Words("", "danger", parent)
         self.says = Words("", "attention", parent)
@@ -57,7 +57,8 @@ class LotRow:
         self.left = _cell("", "strong", True)
         self.used = _cell("", "body", True)
         self.words = column(self.name, self.sore, self.says, 1, gap=0)
-        self.field = NumberField("", writer.read_mass, writer.mass_unit, 6, parent)
+        # read in the unit of the moment: it may be changed while the field stands there
+        self.field = NumberField("", lambda text: writer().read_mass(text), writer().mass_unit, 6, parent)
         self.field.setProperty("lot", lot)
 
     def show_lot(self, name: str, each: LotLeft, flagged: Flags, w: Writer) -> None:
@@ -191,7 +192,7 @@ class StockPage(Panel):
         for at, text in enumerate(heads if lots else ()):
             self.lots.addWidget(_cell(text, "muted", at in (1, 2)), 0, at)
         for line, each in enumerate(lots, 1):
-            made = LotRow(each.lot.key, self._context.writer, self)
+            made = LotRow(each.lot.key, lambda: self._context.writer, self)
             made.field.recorded.connect(self._counted)
             self._rows[each.lot.key] = made
             self.lots.addLayout(made.words, line, 0)
