@@ -75,7 +75,7 @@ def kinds(context: Context) -> tuple[ShelfKind, ...]:
                 FieldSpec("material", tr("Material"), FieldKind.CHOICE, entries=materials, needed=True),
                 FieldSpec("supplier_lot", tr("Supplier's lot number")),
                 FieldSpec("price_per_kg", tr("Price per kg"), FieldKind.NUMBER, unit=shelf.currency),
-                FieldSpec("left_g", tr("Left"), FieldKind.MASS),
+                FieldSpec("left_g", tr("Left when weighed"), FieldKind.MASS),
                 FieldSpec("opened", tr("Opened on"), FieldKind.DAY, hint="2026-03-01"),
                 FieldSpec("best_before", tr("Best before"), FieldKind.DAY, hint="2027-03-01"),
                 FieldSpec("remark", tr("Remark")),
