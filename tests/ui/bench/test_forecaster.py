@@ -134,8 +134,9 @@ def test_the_older_answer_is_dropped_when_it_comes_last(
     older, newer = (len(gate_readings(state)) for state in cooling[:2])
     held.hold(older, newer)
     said = seen(forecaster)
-    for state in cooling[:2]:
+    for started, state in enumerate(cooling[:2], start=1):
         forecaster.outlook(state, state.at_s)
+        wait_until(lambda started=started: len(held.begun) == started)  # type: ignore[misc]
     held.let_go(newer)
     wait_until(lambda: bool(said))
     held.let_go(older)
@@ -152,8 +153,9 @@ def test_the_older_answer_is_dropped_when_it_comes_first(
     older, newer = (len(gate_readings(state)) for state in cooling[:2])
     held.hold(older, newer)
     said = seen(forecaster)
-    for state in cooling[:2]:
-        forecaster.outlook(state, state.at_s)
+    forecaster.outlook(cooling[0], cooling[0].at_s)
+    wait_until(lambda: bool(held.begun))
+    forecaster.outlook(cooling[1], cooling[1].at_s)
     held.let_go(older)
     held.let_go(newer)
     rest()
@@ -240,6 +242,7 @@ def test_a_late_fault_is_reported_too_but_changes_nothing(
     held.fault = ZeroDivisionError("late")
     said = seen(forecaster)
     forecaster.outlook(cooling[0], cooling[0].at_s)
+    wait_until(lambda: bool(held.begun))
     forecaster.forget()
     with qtbot.captureExceptions() as caught:
         held.let_go(count)
@@ -306,3 +309,21 @@ def test_the_button_and_the_words_above_it_say_one_thing(make_bench: Callable[..
     card.press_burst()
     bench.settle()
     assert len(bench.journal.events) == before
+
+
+def test_what_is_out_of_date_before_its_turn_is_not_worked_out(
+    held: Held, forecaster: Forecaster, cooling: tuple[SessionState, ...]
+) -> None:
+    QThreadPool.globalInstance().setMaxThreadCount(1)  # the fixture puts it back
+    first, second, third = (len(gate_readings(state)) for state in cooling)
+    held.hold(first, second, third)
+    said = seen(forecaster)
+    forecaster.outlook(cooling[0], cooling[0].at_s)
+    wait_until(lambda: bool(held.begun))
+    for state in cooling[1:]:
+        forecaster.outlook(state, state.at_s)
+    for count in (first, second, third):
+        held.let_go(count)
+    rest()
+    assert [gate_of(question) for question in held.begun] == [first, third]
+    assert said == [f"{third} readings"]
