@@ -197,7 +197,7 @@ class Scroller(QScrollArea):
             self.updateGeometry()  # the page inside may be narrower now, or wider
         elif event.type() is QEvent.Type.Paint and self._too_low():
             # what was put on it while it was laid out made it higher, and Qt does not ask again by itself
-            QCoreApplication.postEvent(watched, QEvent(QEvent.Type.LayoutRequest))
+            QCoreApplication.postEvent(self, QEvent(QEvent.Type.LayoutRequest))
         return super().eventFilter(watched, event)
 
     def _too_low(self) -> bool:
