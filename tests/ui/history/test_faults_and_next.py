@@ -108,7 +108,9 @@ def test_a_reaction_that_was_told_flags_the_batch(opened: Open) -> None:
     said_of_it = WordFromWearer(number=1, reaction=True)
     words = WordsFromWearers(session="s6", batch_code="B0006", said=(said_of_it,))
     page._ports.shelved.write(WORD_FROM_WEARER, "B0006", body_of(words))
-    page.refresh()
+    page.words.changed.emit()
+    assert page.reader.flag.isVisibleTo(page)  # at once
+    page.reader.back.click()
     page.open("s6")
     assert "reaction" in page.reader.flag.text()
     assert page.reader.flag.isVisibleTo(page)

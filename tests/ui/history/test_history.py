@@ -217,6 +217,21 @@ def test_one_is_read_through_by_keyboard(page: HistoryPage, shelf: Shelf) -> Non
     assert page.list.chosen() == "s23"
 
 
+def test_where_there_is_little_room_one_button_holds_the_rest(page: HistoryPage, settle: Settle) -> None:
+    page.open("s6")
+    settle()
+    assert page.reader.paper.isVisibleTo(page)
+    assert not page.reader.more.isVisibleTo(page)
+    page.resize(600, 700)
+    settle()
+    assert not page.reader.paper.isVisibleTo(page)
+    assert page.reader.more.isVisibleTo(page)
+    asked: list[str] = []
+    page.print_asked.connect(asked.append)
+    page.reader.more.menu().actions()[0].trigger()
+    assert asked == ["s6"]
+
+
 def test_a_hold_says_what_was_done(page: HistoryPage) -> None:
     page.open("s2")  # made after the one with the door bell
     shown = texts(page)

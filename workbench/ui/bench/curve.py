@@ -238,7 +238,7 @@ class CurvePane(QWidget):
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
             self._say()
-        if event.type() is QEvent.Type.PaletteChange and self._plot is not None:
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange) and self._plot is not None:
             self._dress()  # pyqtgraph does not follow the palette
             self._redraw()
         super().changeEvent(event)

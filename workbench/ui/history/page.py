@@ -246,7 +246,17 @@ class HistoryPage(QWidget):
         self.reader.back.setFocus()
 
     def _flagged(self, session: str) -> bool:
-        return any(each.flagged for each in self._rows if each.id == session)
+        """Whether somebody told of a reaction to this batch, as it is kept now."""
+        shelved = self._ports.shelved
+        code = next((each.batch_code for each in self._entries if each.id == session), "")
+        try:
+            told = [
+                read_kept(WordsFromWearers, shelved.read(WORD_FROM_WEARER, key)) for key in {code, session}
+            ]
+        except Trouble as trouble:
+            self.troubled.emit(trouble)
+            return False
+        return any(each is not None and each.reaction for each in told)
 
     def _state(self, session: str) -> SessionState | None:
         try:
@@ -274,6 +284,7 @@ class HistoryPage(QWidget):
         """Something was kept about this batch: the list and what follows from it are read anew when wanted."""
         self._stale = True
         self.reader.touch("faults", "next")
+        self.reader.flag_it(self._flagged(self.reader.session))
 
     def show_list(self) -> None:
         if self._stale:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Protocol
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtWidgets import QButtonGroup, QPushButton, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QButtonGroup, QMenu, QPushButton, QWidget
 
 from workbench.core.batch.record import BatchRecord, record
 from workbench.core.batch.state import Phase, SessionState
@@ -13,10 +14,12 @@ from workbench.ui.bench.words import elapsed_words, when_words
 from workbench.ui.context import Context
 from workbench.ui.history.sheets import session_sheet
 from workbench.ui.history.taking import Taking
-from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row
 from workbench.ui.widgets.flow import FlowLayout
 from workbench.ui.widgets.stack import PageStack
+
+NARROW_EM = 46
 
 
 class SessionPanel(Protocol):
@@ -50,22 +53,31 @@ class SessionPage(QWidget):
         self.beside = button("", self.compare_asked.emit, "quiet", self)
         self.table = button("", self._take_table, "quiet", self)
         self.picture = button("", self._take_picture, "quiet", self)
+        self.more = button("", None, "", self)  # in place of the four, where large letters leave little room
         self._group = QButtonGroup(self)
         self._group.buttonClicked.connect(self._clicked)
         self._ways = row(gap=1)
         self.ways: dict[str, QPushButton] = {}
         self.panels: dict[str, QWidget] = {}
         self.stack = PageStack()
-        top = row(self.title, self.back, gap=3)
+        top = row(self.title, self.more, self.back, gap=2)
         top.setStretch(0, 1)
-        top.setAlignment(self.back, Qt.AlignmentFlag.AlignTop)
+        for made in (self.more, self.back):
+            top.setAlignment(made, Qt.AlignmentFlag.AlignTop)
         doings = FlowLayout()
+        self._menu = QMenu(self)
+        self._choices = {}
         for made in (self.paper, self.beside, self.table, self.picture):
             doings.addWidget(made)
+            self._choices[made] = self._menu.addAction("", made.click)
+        self._doings = QWidget()
+        self._doings.setLayout(doings)
+        self.more.setMenu(self._menu)
+        self._narrow: bool | None = None
         self._ways_holder = QWidget()
         self._ways.setContentsMargins(0, GRID_PX, 0, 0)
         self._ways_holder.setLayout(self._ways)
-        head = column(top, self.remark, self.flag, doings, self._ways_holder, gap=1)
+        head = column(top, self.remark, self.flag, self._doings, self._ways_holder, gap=1)
         head.setContentsMargins(6 * GRID_PX, 4 * GRID_PX, 6 * GRID_PX, 0)
         whole = column(head, self.stack, gap=0)
         whole.setStretch(1, 1)
@@ -104,11 +116,14 @@ class SessionPage(QWidget):
     def show_state(self, session: str, state: SessionState, flagged: bool = False) -> None:
         """Show a batch; the page in front stays in front.  `flagged`: a wearer told of a reaction."""
         self._session, self._state = session, state
-        self.flag.say_or_hide(self.tr("A skin reaction to this batch was told.") if flagged else "")
+        self.flag_it(flagged)
         self._made = None if state.plan is None else record(state)
         self._stale = set(self.panels)
         self._say()
         self._bring()
+
+    def flag_it(self, flagged: bool) -> None:
+        self.flag.say_or_hide(self.tr("A skin reaction to this batch was told.") if flagged else "")
 
     def forget(self) -> None:
         """Nothing is read."""
@@ -142,6 +157,19 @@ class SessionPage(QWidget):
         super().changeEvent(event)
         if event.type() is QEvent.Type.LanguageChange:
             self._say()
+        elif event.type() is QEvent.Type.FontChange and hasattr(self, "_doings"):
+            self._arrange()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        narrow = self.width() < NARROW_EM * theme_now().em()
+        if narrow != self._narrow:
+            self._narrow = narrow
+            self._doings.setVisible(not narrow)
+            self.more.setVisible(narrow)
 
     # words
 
@@ -151,6 +179,9 @@ class SessionPage(QWidget):
         self.beside.setText(self.tr("Tick for side by side"))
         self.table.setText(self.tr("Save as a table …"))
         self.picture.setText(self.tr("Save as a picture …"))
+        self.more.setText(self.tr("More"))
+        for pressed, choice in self._choices.items():
+            choice.setText(pressed.text())
         made = self._made
         if made is None:
             return
