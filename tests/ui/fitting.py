@@ -16,8 +16,12 @@ from PySide6.QtWidgets import (
 )
 
 
-def cut(widget: QWidget) -> str:
-    """What of a label, a button, a box or the hint in a field does not fit, or ""."""
+def cut(widget: QWidget, long_is_fine: int = 200) -> str:
+    """What of a label, a button, a box or the hint in a field does not fit, or "".
+
+    Of boxes and hints, texts with more letters than `long_is_fine` may be cut:
+    the list of a box shows them whole, and a hint says what the name says too.
+    """
     if isinstance(widget, QLabel) and widget.text():
         text = re.sub("<[a-z/]+>", "", widget.text())  # struck through is written with a tag
         words = text.split("\n") if not widget.wordWrap() else text.split()
@@ -35,11 +39,11 @@ def cut(widget: QWidget) -> str:
             QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, widget
         )
         wide = widget.fontMetrics().horizontalAdvance(widget.currentText())
-        if wide > room.width():
+        if wide > room.width() and len(widget.currentText()) <= long_is_fine:
             return f"box {widget.currentText()!r} has {room.width()}, needs {wide}"
     elif isinstance(widget, QLineEdit) and not widget.text() and widget.placeholderText():
         wide = widget.fontMetrics().horizontalAdvance(widget.placeholderText())
-        if wide > widget.width() - 8:
+        if wide > widget.width() - 8 and len(widget.placeholderText()) <= long_is_fine:
             return f"hint {widget.placeholderText()!r} has {widget.width() - 8}, needs {wide}"
     return _past_its_page(widget)
 

@@ -103,7 +103,7 @@ def test_high_contrast_comes_before_dark(
         def colorScheme(self) -> Qt.ColorScheme:
             return Qt.ColorScheme.Dark if dark else Qt.ColorScheme.Light
 
-    monkeypatch.setattr(theme.QGuiApplication, "styleHints", staticmethod(lambda: Hints()))
+    monkeypatch.setattr(QGuiApplication, "styleHints", staticmethod(lambda: Hints()))
     assert theme.system_scheme() is wanted
 
 

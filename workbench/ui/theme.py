@@ -149,8 +149,6 @@ def of_scheme(scheme: Scheme, text_percent: int) -> Theme:
 def system_scheme() -> Scheme:
     """What the desktop asks for now: high contrast before dark before light."""
     hints = QGuiApplication.styleHints()
-    if hints is None:
-        return Scheme.LIGHT
     if hints.accessibility().contrastPreference() == Qt.ContrastPreference.HighContrast:
         return Scheme.HIGH_CONTRAST
     return Scheme.DARK if hints.colorScheme() == Qt.ColorScheme.Dark else Scheme.LIGHT
@@ -159,9 +157,8 @@ def system_scheme() -> Scheme:
 def when_system_changes(tell: Callable[[], object]) -> None:
     """Call `tell` whenever the desktop goes dark, light or to another contrast."""
     hints = QGuiApplication.styleHints()
-    if hints is not None:
-        hints.colorSchemeChanged.connect(tell)
-        hints.accessibility().contrastPreferenceChanged.connect(tell)
+    hints.colorSchemeChanged.connect(tell)
+    hints.accessibility().contrastPreferenceChanged.connect(tell)
 
 
 def load_fonts(folder: Path) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QGridLayout, QMenu, QSizePolicy, QToolButton, QWid
 from workbench.core.catalogue.model import Note
 from workbench.core.recipe.model import Measure
 from workbench.ui.theme import GRID_PX, as_role, theme_now
-from workbench.ui.widgets.basic import Words, figure
+from workbench.ui.widgets.basic import Words, column, figure
 from workbench.ui.widgets.choose import ChooseBox
 from workbench.ui.widgets.number import NumberField, Reader
 
@@ -88,7 +88,9 @@ class LineRow(QWidget):
         self.fault = Words("", "error", self)
         for words in (self.headroom, self.attention, self.fault):
             words.hide()
-        self.grid = QGridLayout(self)
+        self.grid = QGridLayout()
+        self.below = column(self.details, self.headroom, self.attention, self.fault, gap=0)
+        self.setLayout(column(self.grid, self.below, gap=0))
         self.grid.setContentsMargins(0, 0, 0, 0)
         self.grid.setHorizontalSpacing(2 * GRID_PX)
         self.grid.setVerticalSpacing(GRID_PX // 2)
@@ -168,11 +170,12 @@ class LineRow(QWidget):
 
     def _measure(self) -> None:
         em = theme_now().em()
-        self.measure.setFixedWidth(round(em * 5.2))
+        most = 10 * em
+        self.measure.setFixedWidth(min(most, max(round(em * 5.2), self.measure.widest_px())))
         self.weigh.setMinimumWidth(round(em * 4.6))
         self.more.setFixedWidth(round(em * 2.2))
         if self.note is not None:
-            self.note.setFixedWidth(round(em * 5.7))
+            self.note.setFixedWidth(min(most, max(round(em * 5.7), self.note.widest_px())))
 
     def _arrange(self, narrow: bool) -> None:
         if narrow == self._narrow:
@@ -180,13 +183,13 @@ class LineRow(QWidget):
         self._narrow = narrow
         while self.grid.takeAt(0) is not None:
             pass
-        for column in range(8):
-            self.grid.setColumnStretch(column, 0)
+        for at in range(8):
+            self.grid.setColumnStretch(at, 0)
         first: list[QWidget] = [self.note] if self.note is not None else []
         middle = Qt.AlignmentFlag.AlignVCenter
         if narrow:
-            for column, widget in enumerate(first):
-                self.grid.addWidget(widget, 0, column, middle)
+            for at, widget in enumerate(first):
+                self.grid.addWidget(widget, 0, at, middle)
             start = len(first)
             self.grid.addWidget(self.material, 0, start, 1, 5 - start, middle)
             self.grid.addWidget(self.more, 0, 5, middle)
@@ -194,16 +197,14 @@ class LineRow(QWidget):
             self.grid.addWidget(self.measure, 1, 1 + start, middle)
             self.grid.addWidget(self.weigh, 1, 2 + start, 1, 4 - start, middle)
             self.grid.setColumnStretch(2 + start, 1)
-            below, indent, span = 2, 0, 6
         else:
-            for column, widget in enumerate(
+            for at, widget in enumerate(
                 [*first, self.material, self.amount, self.measure, self.weigh, self.more]
             ):
-                self.grid.addWidget(widget, 0, column, middle)
+                self.grid.addWidget(widget, 0, at, middle)
             self.grid.setColumnStretch(len(first), 1)
-            below, indent, span = 1, len(first), 5
-        for offset, words in enumerate((self.details, self.headroom, self.attention, self.fault)):
-            self.grid.addWidget(words, below + offset, indent, 1, span)
+        indent = self.note.width() + 2 * GRID_PX if self.note is not None and not narrow else 0
+        self.below.setContentsMargins(indent, 0, 0, 0)
 
     def _fill_menu(self) -> None:
         self._menu.clear()

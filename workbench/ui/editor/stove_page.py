@@ -17,7 +17,7 @@ from workbench.ui.widgets.glossary import TradeWords
 from workbench.ui.widgets.ladder import LadderView
 from workbench.ui.writing import Writer
 
-SIDE_BY_SIDE_EM = 34
+WORDS_EM = 18  # with less room than this beside the ladder, the words stand around it
 
 
 class StovePage(QWidget):
@@ -72,9 +72,14 @@ class StovePage(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        em = theme_now().em()
-        tall = event.size().height() >= self.ladder.minimumSizeHint().height() + 9 * GRID_PX
-        beside = tall and event.size().width() >= SIDE_BY_SIDE_EM * em
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """The ladder beside the words, where both have room for it."""
+        tall = self.height() >= self.ladder.minimumSizeHint().height() + 9 * GRID_PX
+        room = self.width() - self.ladder.minimumSizeHint().width() - 17 * GRID_PX
+        wanted = max(WORDS_EM * theme_now().em(), self.facts.minimumSize().width() + 4 * GRID_PX)
+        beside = tall and room >= wanted
         if beside == self._beside:
             return
         self._beside = beside
@@ -113,6 +118,7 @@ class StovePage(QWidget):
         else:
             self.finding.say("", "")
         self._show_facts(self._facts(t, w))
+        self._arrange()
         missing = [
             self.tr("{what}: {why}").format(what=name, why=w.sentence(reckoned.why))
             for name, reckoned in self._named(t)
@@ -178,6 +184,7 @@ class StovePage(QWidget):
         for index, (name, value, how) in enumerate(found):
             self.facts.addWidget(Words(name, "small"), 2 * index, 0)
             self.facts.addWidget(figure(value, "strong"), 2 * index, 1)
+            self.facts.setColumnMinimumWidth(0, 6 * theme_now().em())
             if how:
                 self.facts.addWidget(Words(how, "muted"), 2 * index + 1, 0, 1, 2)
 

@@ -113,7 +113,7 @@ class TrendsPage(QWidget):
         self.picture = button(self.tr("Save as a picture …"), self._take_picture, "quiet")
         self.of_box = ChooseBox(self.tr("Of which recipe or vessel"), self, 24)
         self.of_box.chosen.connect(self._refill)
-        self.last_box = ChooseBox(self.tr("How many batches"), self, 8)
+        self.last_box = ChooseBox(self.tr("How many batches"), self, 12)
         self.last_box.chosen.connect(self._refill)
         self.practice = QCheckBox(self.tr("Practice runs too"))
         self.practice.toggled.connect(self._refill)

@@ -67,7 +67,7 @@ class WordsPanel(QWidget):
         self.told.setPlaceholderText("2026-03-01")
         self.wearer = TextField(self.tr("Initials of the wearer"))
         self.wearer.setMaxLength(3)
-        self.wearer.setPlaceholderText(self.tr("may stay empty"))
+        self.wearer.setPlaceholderText(self.tr("may be empty"))
         self.rating = PointsScale(self.tr("How well liked"))
         self.reaction = QCheckBox(self.tr("There was a reaction of the skin"))
         self.words = QPlainTextEdit()

@@ -25,7 +25,7 @@ from workbench.ui.widgets.number import NumberField, Typed
 BEGINNING = ((Note.TOP, 25), (Note.MIDDLE, 15), (Note.BASE, 6))
 LEAST, MOST = 5, 45
 SIDE_BY_SIDE_EM = 34
-AIMS_IN_LINE_EM = 32
+SLIDER_EM = 12  # a shorter slider is hard to set; it goes into a line of its own
 
 
 @dataclass(slots=True)
@@ -193,7 +193,7 @@ class WishPanel(QWidget):
             wanted = bool(made.note.key())
             made.slider.setEnabled(wanted)
             made.words.say(self.tr("{words}, {value}").format(words=words, value=value) if wanted else "")
-            made.words.setMinimumWidth(8 * theme_now().em())  # the sliders keep one length
+            made.words.setMinimumWidth(max(8 * theme_now().em(), made.words.sizeHint().width()))
             made.slider.setAccessibleDescription(made.words.text())
 
     # leanings
@@ -324,7 +324,11 @@ class WishPanel(QWidget):
         self._arrange()
 
     def _arrange(self) -> None:
-        self._arrange_aims(self.width() < AIMS_IN_LINE_EM * theme_now().em())
+        wide = max(
+            made.moment.sizeHint().width() + made.note.sizeHint().width() + made.words.minimumWidth()
+            for made in self.aims
+        )
+        self._arrange_aims(self.width() < wide + SLIDER_EM * theme_now().em())
         columns = 3 if self.width() >= SIDE_BY_SIDE_EM * theme_now().em() else 1
         if columns == self._columns:
             return
@@ -347,7 +351,7 @@ class WishPanel(QWidget):
         for at, made in enumerate(self.aims):
             top = 2 * at
             grid.addWidget(made.moment, top, 0)
-            grid.addWidget(made.note, top, 1)
+            grid.addWidget(made.note, top, 1, 1, 2 if narrow else 1)
             grid.addWidget(made.slider, top + narrow, 1 if narrow else 2)
             grid.addWidget(made.words, top + narrow, 2 if narrow else 3)
         for at in range(4):

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QStandardItem, QStandardItemModel, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QSizePolicy, QWidget
 
 KEY = Qt.ItemDataRole.UserRole
+MEASURED = 24  # a longer list is one of names, which the layout gives what room there is
+MOST_LETTERS = 40
 
 
 class ChooseBox(QComboBox):
@@ -46,6 +48,27 @@ class ChooseBox(QComboBox):
         index = self.findData(key or "", KEY)
         if index != self.currentIndex():
             self.setCurrentIndex(index)
+
+    def sizeHint(self) -> QSize:
+        """Wide enough for the longest entry, where the entries are few and short enough for that."""
+        hint = super().sizeHint()
+        if self.count() <= MEASURED:
+            most = MOST_LETTERS * self.fontMetrics().averageCharWidth()
+            hint.setWidth(max(hint.width(), min(self.widest_px(), most)))
+        return hint
+
+    def widest_px(self) -> int:
+        """The width at which every entry stands in full."""
+        texts = [self.itemText(at) for at in range(self.count())]
+        widest = max(map(self.fontMetrics().horizontalAdvance, texts), default=0)
+        return widest + round(2.6 * self.fontMetrics().height())
+
+    def showPopup(self) -> None:
+        """The list is as wide as its longest entry, also where the box is not."""
+        view = self.view()
+        bar = view.verticalScrollBar().sizeHint().width()
+        view.setMinimumWidth(min(view.sizeHintForColumn(0) + bar, self.screen().availableSize().width()))
+        super().showPopup()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()

@@ -169,6 +169,11 @@ class NumberField(QWidget):
     def show_text(self, text: str) -> None:
         self.edit.show_text(text)
 
+    def set_hint(self, text: str) -> None:
+        """What stands in the field while it is empty; the field is wide enough for it."""
+        self.edit.setPlaceholderText(text)
+        self._measure()
+
     def show_unit(self, unit: str) -> None:
         if unit != self.unit.text():
             self.unit.setText(unit)
@@ -186,7 +191,9 @@ class NumberField(QWidget):
             self._measure()
 
     def _measure(self) -> None:
-        width = self.edit.fontMetrics().horizontalAdvance("0" * self._chars) + 5 * GRID_PX
+        metrics = self.edit.fontMetrics()
+        texts = ("0" * self._chars, self.edit.placeholderText())
+        width = max(map(metrics.horizontalAdvance, texts)) + 5 * GRID_PX
         if self.edit.minimumWidth() != width:
             self.edit.setFixedWidth(width)
 
