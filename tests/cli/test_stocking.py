@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
@@ -10,27 +11,33 @@ import pytest
 from tests.core.review.worn import DABBED
 from workbench.cli.commands import TROUBLE, main
 from workbench.core.batch import commands as ask
+from workbench.core.batch.events import AnyEvent
 from workbench.core.catalogue.shelf import Lot
 from workbench.store.project import Project
 from workbench.store.resources import load_starter_shelf
 from workbench.testing import Maker, begin, sample_recipe
 
 
-@pytest.fixture
-def kitchen(tmp_path: Path) -> Path:
-    """One finished batch that took 8 g and some of a bag of 100 g of beeswax."""
-    path = tmp_path / "kitchen.balmbook"
+@lru_cache(maxsize=1)
+def whole_batch() -> tuple[AnyEvent, ...]:
     conductor, clock, journal = begin()
     maker = Maker(conductor, clock)
     maker.go_to("weigh:beeswax")
     maker.read_cautions()
     maker.send(ask.Weigh("weigh:beeswax", "mass:beeswax", 8.07, "8.07", lot="b1"))
     maker.go_to_end()
+    return tuple(journal.events)
+
+
+@pytest.fixture
+def kitchen(tmp_path: Path) -> Path:
+    """One finished batch that took 8 g and some of a bag of 100 g of beeswax."""
+    path = tmp_path / "kitchen.balmbook"
     lots = (Lot(key="b1", material="beeswax", left_g=100.0, price_per_kg=20.0),)
     with Project.create(path, now=lambda: DABBED) as project:
         project.save_shelf(load_starter_shelf().model_copy(update={"lots": lots}))
         project.save_recipe(sample_recipe())
-        project.append(project.new_session(), 1, journal.events)
+        project.append(project.new_session(), 1, whole_batch())
     return path
 
 

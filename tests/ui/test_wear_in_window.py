@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -47,7 +47,8 @@ def bench(tables: Catalogue, starter: Shelf, tmp_path: Path, qtbot: QtBot) -> It
     made.window.deleteLater()
 
 
-def test_a_mark_that_is_due_is_said_and_led_to(bench: Bench, project_file: Path, qtbot: QtBot) -> None:
+def test_from_a_quiet_line_to_the_mark_and_from_a_word_to_the_shelf(bench: Bench, project_file: Path) -> None:
+    """A due mark is said and led to; a reaction is told on the shelf, where what was used is taken off."""
     house, banner = bench.house, bench.window.banner
     assert house.open_path(project_file)
     assert banner.isVisible()
@@ -64,15 +65,7 @@ def test_a_mark_that_is_due_is_said_and_led_to(bench: Bench, project_file: Path,
     body = house.desk.project.documents(WEAR_TEST, "s1")[-1].body
     assert [mark["middle"] for mark in body["tests"][0]["marks"]] == [None, 4]
 
-
-def test_a_reaction_is_told_on_the_shelf_and_what_was_used_is_taken_off(
-    bench: Bench, project_file: Path
-) -> None:
-    house = bench.house
-    assert house.open_path(project_file)
-    house.to_history("s1")
     history = house.history
-    assert history is not None
     history.reader.go_to("words")
     history.words.reaction.setChecked(True)
     history.words.keep.click()
@@ -87,4 +80,3 @@ def test_a_reaction_is_told_on_the_shelf_and_what_was_used_is_taken_off(
     assert left.left_g == pytest.approx(400.0 - left.used_g)
     assert left.used_g > 20
     assert page.plan_name.text()
-    assert date.fromisoformat("2026-08-15") == house.context.today()

@@ -293,8 +293,8 @@ def _best_of_grid(
     reach = 2.5 * np.array([min(prior.ln_factor_sd, 1.0), min(prior.ln_scale_sd, 1.0)])
     points = [
         np.array([a, b])
-        for a in np.linspace(-reach[0], reach[0], 9)
-        for b in np.linspace(-reach[1], reach[1], 7)
+        for a in np.linspace(-reach[0], reach[0], 7)
+        for b in np.linspace(-reach[1], reach[1], 5)
     ]
     return min(points, key=lambda theta: _cost(balms, spreads, weight, noise, theta))
 
