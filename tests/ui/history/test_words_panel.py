@@ -129,6 +129,24 @@ def test_two_batches_with_one_code_keep_their_words_apart(panel: WordsPanel, she
     assert panel.kept.said[0].words == "of the second"
 
 
+def test_what_is_typed_waits_for_its_batch(panel: WordsPanel, shelved: ShelvedInMind) -> None:
+    panel.words.setPlainText("half a sentence")
+    panel.rating.pick(6)
+    look_at(panel, "s2", "E-2")
+    assert panel.words.toPlainText() == ""
+    assert panel.rating.accessibleName().endswith("not marked")
+    look_at(panel)
+    assert (panel.words.toPlainText(), panel.rating.points) == ("half a sentence", 6)
+    panel.keep.click()
+    assert kept(shelved).said[0].words == "half a sentence"
+    look_at(panel)
+    assert panel.words.toPlainText() == ""
+    panel.words.setPlainText("of the other project")
+    panel.forget()
+    look_at(panel)
+    assert panel.words.toPlainText() == ""
+
+
 def test_erased_initials_stay_erased(panel: WordsPanel, shelved: ShelvedInMind) -> None:
     said = (WordFromWearer(number=1, wearer=ERASED, words=ERASED, rating=5),)
     shelved.write(WORD_FROM_WEARER, "E-1", body_of(WordsFromWearers(session="s1", said=said)))

@@ -211,6 +211,7 @@ class HistoryPage(QWidget):
     def forget(self) -> None:
         """Another project is open: whatever was shown belongs to the former."""
         self.reader.forget()
+        self.words.forget()
         self._entries, self._rows, self._back_to = (), (), None
         self.list.forget()
         self._stack.setCurrentWidget(self.list)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 
 from PySide6.QtCore import QEvent, Qt, Signal
@@ -33,6 +34,23 @@ def no_codes() -> dict[str, str]:
     return {}
 
 
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """What stands in the fields and is not kept yet."""
+
+    editing: int
+    told: str
+    wearer: str
+    rating: int | None
+    reaction: bool
+    words: str
+
+    @property
+    def worth_keeping(self) -> bool:
+        said = self.words.strip() or self.wearer.strip() or self.rating is not None or self.reaction
+        return bool(said or self.editing)
+
+
 class WordsPanel(QWidget):
     """changed()         something was kept: lists and cautions follow from it
     opened(session)   the batch of a tin was found and is wanted
@@ -50,6 +68,7 @@ class WordsPanel(QWidget):
         self._context, self._shelved, self._codes = context, shelved, codes
         self._kept = WordsFromWearers(session="-")
         self._key = ""
+        self._typed_by_key: dict[str, _Typed] = {}
         self._editing = 0  # number of the word in hand, 0 for a new one
         self._lots: tuple[str, ...] = ()
         self._practice = False
@@ -120,6 +139,7 @@ class WordsPanel(QWidget):
 
     def show_session(self, session_id: str, state: SessionState, record: BatchRecord) -> None:
         """Show what was said of this batch."""
+        self._stash()
         self._practice = record.rehearsal
         self._key = key_of(session_id, record.batch_code)
         self._lots = tuple(dict.fromkeys(lot for line in record.lines for lot in line.lots))
@@ -129,7 +149,37 @@ class WordsPanel(QWidget):
         self._kept = self._read(fresh)
         self.found.say_or_hide("")
         self._new()
+        self._take_up()
         self._show()
+
+    def forget(self) -> None:
+        """Another project is open: its batches may have the same codes."""
+        self._typed_by_key = {}
+        self._key = ""
+
+    def _stash(self) -> None:
+        """What is typed and not kept stays with its batch for as long as the window is open."""
+        typed = _Typed(
+            self._editing, self.told.text(), self.wearer.text(), self.rating.points,
+            self.reaction.isChecked(), self.words.toPlainText(),
+        )  # fmt: skip
+        if self._key and typed.worth_keeping:
+            self._typed_by_key[self._key] = typed
+        else:
+            self._typed_by_key.pop(self._key, None)
+
+    def _take_up(self) -> None:
+        typed = self._typed_by_key.pop(self._key, None)
+        if typed is None:
+            return
+        held = next((each for each in self._kept.said if each.number == typed.editing), None)
+        if held is not None:
+            self._fill(held, held.number)
+        self.told.setText(typed.told)
+        self.wearer.setText(typed.wearer)
+        self.rating.show_points(typed.rating)
+        self.reaction.setChecked(typed.reaction)
+        self.words.setPlainText(typed.words)
 
     def _read(self, fresh: WordsFromWearers) -> WordsFromWearers:
         try:
