@@ -182,6 +182,7 @@ class Stage:
             if far:
                 view.far.set_size(look.text_percent, None)
             view.show_far(far)
+            self.settle()  # the page that was in front before asks for no room any more
         self.window.resize(*look.place.size)
         self.settle()
         self.settle()

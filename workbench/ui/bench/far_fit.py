@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from workbench.ui.bench.letters import Block, Laid, Letters
 
 WHOLE = 100  # in %: capitals of 9 mm
-NEARLY = 90  # a second page may be a little smaller before it becomes two
+NEARLY = 85  # a second page may be a little smaller before it becomes two
 LEAST = 30  # on a window smaller than a hand nothing is cut all the same
 FINE = 5
 PAGES = 3

@@ -120,12 +120,12 @@ class Foot(QFrame):
         if wanted == self._dressed:
             return
         self._dressed = wanted
-        sizes = [BUTTON_MM, LEAST_MM] if self._large else []
-        for millimetres in (*sizes, 0.0):
-            for two_lines in (False, True):
-                self._set(millimetres, two_lines)
-                if self._box.minimumSize().width() <= self.width():
-                    return
+        sizes = (BUTTON_MM, LEAST_MM) if self._large else ()
+        tries = [(millimetres, two_lines) for two_lines in (False, True) for millimetres in sizes]
+        for millimetres, two_lines in (*tries, (0.0, False), (0.0, True)):
+            self._set(millimetres, two_lines)
+            if self._box.minimumSize().width() <= self.width():
+                return
 
     def _set(self, millimetres: float, two_lines: bool) -> None:
         self._two_lines = two_lines
