@@ -22,6 +22,7 @@ from workbench.ui.bench.metrics import Ruler
 SIZES = ((1024, 700), (1280, 800), (1920, 1080))
 PERCENTS = (100, 150, 200)
 EVERY = tuple(product(SIZES, PERCENTS))
+OUTER = ((SIZES[0], 100), (SIZES[0], 200), (SIZES[1], 150), (SIZES[2], 200))
 Looks = tuple[tuple[tuple[int, int], int], ...]
 
 
@@ -153,7 +154,7 @@ def test_every_kind_of_step_is_whole_at_every_size(far_bench: Callable[[Heat], B
     for step in steps_of(Heat.WATER_BATH):
         bench.go_to(step)
         if look.cautions_unread(bench.state):
-            faults += check(bench, f"{step}, unread")
+            faults += check(bench, f"{step}, unread", OUTER)
             bench.maker.read_cautions()
             bench.settle()
         faults += check(bench, step)
@@ -167,13 +168,13 @@ def test_a_danger_a_hold_and_a_refusal_are_whole_at_every_size(far_bench: Callab
     bench.maker.wait(75.0)
     bench.maker.read(50.0)
     bench.view.far.tell("It is 50.0 °C, and the aim is 59.0 °C. Press F8 once more to go on all the same.")
-    faults = check(bench, "refused")
+    faults = check(bench, "refused", OUTER)
     bench.maker.wait(60.0)
     bench.runner.send(ReadTemperature("melt:bath", 97.0, "97", True, sure=True))
     faults += check(bench, "danger")
     assert bench.view.far.alarm.isVisibleTo(bench.view)
     bench.key(Qt.Key.Key_F7)
-    faults += check(bench, "danger seen")
+    faults += check(bench, "danger seen", OUTER)
     assert not faults, "\n".join(faults[:20])
 
 
@@ -190,7 +191,7 @@ def test_a_burst_counts_down_in_huge_digits_and_says_stop(far_bench: Callable[[H
     bench.settle()
     tall = far.timer.fontMetrics().capHeight()
     assert tall >= Ruler().px(far, 2 * 18.0) - 2  # twice what a temperature must have
-    faults += check(bench, "running")
+    faults += check(bench, "running", OUTER)
     bench.wait(seconds + 1.0)
     assert far.instruction.text() == "STOP the microwave."
     bench.key(Qt.Key.Key_F5)
@@ -263,7 +264,7 @@ def test_a_hold_from_the_bench_view_tells_what_to_do(far_bench: Callable[[Heat],
     bench.go_to("melt:bath")
     bench.maker.read_cautions()
     assert bench.runner.send(Hold("the door bell")) is None
-    faults = check(bench, "held")
+    faults = check(bench, "held", OUTER)
     assert not faults, "\n".join(faults[:20])
     assert bench.state.hold is not None
     assert bench.view.far.instruction.text() == bench.state.hold.safe_action
