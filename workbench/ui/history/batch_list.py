@@ -189,7 +189,8 @@ class BatchList(QWidget):
             self.table.selectRow(0)
 
     def _by_words(self, found: tuple[PastRow, ...], key: str, greatest_first: bool) -> tuple[PastRow, ...]:
-        worded = [(self.model.text(each, key).casefold(), each) for each in found]
+        at = COLUMNS.index(key)
+        worded = [(self.model.cells(each)[at].casefold(), each) for each in found]
         known = [pair for pair in worded if pair[0] not in ("", "–")]
         known.sort(key=lambda pair: pair[0], reverse=greatest_first)
         return (*(each for _, each in known), *(each for text, each in worded if text in ("", "–")))
@@ -374,8 +375,8 @@ class BatchList(QWidget):
         metrics = QFontMetrics(theme.font())
         pad = 8 * GRID_PX  # what the style keeps free beside the words
         sample = self.model.rows[:SAMPLED]
-        for key in COLUMNS:
-            words = {self.model.text(each, key) for each in sample} if key != TICK else set()
+        for at, key in enumerate(COLUMNS):
+            words = {self.model.cells(each)[at] for each in sample}
             title = metrics.horizontalAdvance(self.model.title(key)) + theme.em()
             longest = sorted(words, key=len)[-8:]
             self._wide[key] = max([title, *(metrics.horizontalAdvance(each) for each in longest)]) + pad

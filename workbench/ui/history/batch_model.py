@@ -18,6 +18,22 @@ COLUMNS = (
     TICK, "when", "what", "vessel", "yield", "percent", "added", "poured", "sink", "off", "end", "faults",
 )  # fmt: skip
 RIGHT = ("yield", "percent", "added", "poured", "sink", "off")
+ALIGNED = tuple(
+    int(
+        (Qt.AlignmentFlag.AlignRight if column in RIGHT else Qt.AlignmentFlag.AlignLeft)
+        | Qt.AlignmentFlag.AlignVCenter
+    )
+    for column in COLUMNS
+)
+_SPOKEN, _ALIGNED, _TICKED = (
+    int(role)
+    for role in (
+        Qt.ItemDataRole.AccessibleTextRole,
+        Qt.ItemDataRole.TextAlignmentRole,
+        Qt.ItemDataRole.CheckStateRole,
+    )
+)
+_SAID = frozenset((int(Qt.ItemDataRole.DisplayRole), int(Qt.ItemDataRole.ToolTipRole), _SPOKEN))
 MOST = 6  # beside one another; more cannot be told apart
 SORTS = {
     "when": Sort.STARTED,
@@ -51,6 +67,7 @@ class BatchModel(QAbstractTableModel):
         self._measures = measures
         self._names = Names()
         self._rows: tuple[PastRow, ...] = ()
+        self._said: dict[str, tuple[str, ...]] = {}
         self._ticks: dict[str, None] = {}  # in the order they were ticked
 
     # what is shown
@@ -58,6 +75,7 @@ class BatchModel(QAbstractTableModel):
     def speak(self, measures: Measures, names: Names) -> None:
         """How values and keys are written; seen with the next `show`."""
         self._measures, self._names = measures, names
+        self._said = {}
 
     def show(self, rows: Sequence[PastRow]) -> None:
         self.beginResetModel()
@@ -136,7 +154,7 @@ class BatchModel(QAbstractTableModel):
         if orientation is not Qt.Orientation.Horizontal:
             return None
         if role == Qt.ItemDataRole.TextAlignmentRole:
-            return self._alignment(section)
+            return ALIGNED[section]
         if role == Qt.ItemDataRole.AccessibleTextRole and COLUMNS[section] == TICK:
             return self.tr("Ticked for side by side")
         return self.title(COLUMNS[section]) if role == Qt.ItemDataRole.DisplayRole else None
@@ -158,30 +176,29 @@ class BatchModel(QAbstractTableModel):
         }[column]
 
     def data(self, index: AnyIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if not index.isValid():
-            return None
-        column = COLUMNS[index.column()]
-        if role == Qt.ItemDataRole.TextAlignmentRole:
-            return self._alignment(index.column())
-        entry = self._rows[index.row()]
-        if column == TICK:
-            if role == Qt.ItemDataRole.CheckStateRole:
-                return (Qt.CheckState.Checked if entry.id in self._ticks else Qt.CheckState.Unchecked).value
-            if role == Qt.ItemDataRole.AccessibleTextRole:
-                return self.tr("ticked") if entry.id in self._ticks else self.tr("not ticked")
-            return None
-        if role not in (
-            Qt.ItemDataRole.DisplayRole,
-            Qt.ItemDataRole.AccessibleTextRole,
-            Qt.ItemDataRole.ToolTipRole,
-        ):
-            return None
-        return self.text(entry, column)
+        """Asked thousands of times for one picture of the list, so what is said once is kept."""
+        if role in _SAID:
+            entry = self._rows[index.row()]
+            at = index.column()
+            if at:
+                return self.cells(entry)[at]
+            if role != _SPOKEN:
+                return None
+            return self.tr("ticked") if entry.id in self._ticks else self.tr("not ticked")
+        if role == _ALIGNED:
+            return ALIGNED[index.column()]
+        if role == _TICKED and index.column() == 0:
+            ticked = self._rows[index.row()].id in self._ticks
+            return (Qt.CheckState.Checked if ticked else Qt.CheckState.Unchecked).value
+        return None
 
-    @staticmethod
-    def _alignment(column: int) -> int:
-        side = Qt.AlignmentFlag.AlignRight if COLUMNS[column] in RIGHT else Qt.AlignmentFlag.AlignLeft
-        return int(side | Qt.AlignmentFlag.AlignVCenter)
+    def cells(self, entry: PastRow) -> tuple[str, ...]:
+        """What stands in the cells of a batch, in the order of `COLUMNS`."""
+        held = self._said.get(entry.id)
+        if held is None:
+            held = ("", *(self.text(entry, column) for column in COLUMNS[1:]))
+            self._said[entry.id] = held
+        return held
 
     def text(self, entry: PastRow, column: str) -> str:
         """What stands in a cell; a dash where the record does not hold it."""
