@@ -6,6 +6,7 @@ Nothing is thrown away and nothing goes on by itself.
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from workbench.core.batch.commands import Command, EndBatch
@@ -13,8 +14,11 @@ from workbench.core.batch.state import Entry, Reading, SessionState
 from workbench.core.wording import Duration
 from workbench.ui.bench.form import Answers, Form, FormPanel
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.step_list import StepList
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, button
+
+STEPS_EMS = 56  # from this width on the steps stand beside the words
 
 
 def last_recorded(state: SessionState) -> Entry | Reading | None:
@@ -40,8 +44,9 @@ class ResumePanel(QWidget):
         self._state, self._gap_s, self._measures = state, gap_s, measures
         self.heading = Words("", "title")
         self.where = Words("", "lead")
-        self.last = Words("", "body")
-        self.warns = Words("", "strong")
+        self.last = Words("", "lead")
+        self.warns = Words("", "head")
+        self.steps = StepList(measures, self)
         self.on = button("", self.go_on.emit, "primary", self)
         self.see = button("", self.look.emit, "", self)
         self.end = button("", self._ask_end, "", self)
@@ -52,10 +57,14 @@ class ResumePanel(QWidget):
         line.addWidget(self.see)
         line.addWidget(self.end)
         line.addStretch(1)
-        box = QVBoxLayout(self)
+        box = QVBoxLayout()
         margin = theme_now().space(10)
-        box.setContentsMargins(margin, margin, margin, margin)
         box.setSpacing(theme_now().space(4))
+        whole = QHBoxLayout(self)
+        whole.setContentsMargins(margin, margin, margin, margin)
+        whole.setSpacing(margin)
+        whole.addLayout(box, 3)
+        whole.addWidget(self.steps, 2)
         for words in (self.heading, self.where, self.last, self.warns):
             box.addWidget(words)
         box.addLayout(line)
@@ -64,6 +73,15 @@ class ResumePanel(QWidget):
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
         self._say()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.on.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """How far it had come stands beside the words where there is room for both."""
+        super().resizeEvent(event)
+        self.steps.setVisible(self.width() >= STEPS_EMS * theme_now().em())
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
@@ -104,6 +122,7 @@ class ResumePanel(QWidget):
             if state.hot
             else ""
         )
+        self.steps.show_state(state, self._measures)
         self.on.setText(self.tr("Go on where it was"))
         self.see.setText(self.tr("Look at the record first"))
         self.end.setText(self.tr("End it there…"))
