@@ -6,7 +6,9 @@
     session   one of them, every event                          goal: within 0.2 s
     memory    does not grow with the sessions that stay closed
 
-Absolute times depend on the machine; the ratios are what is compared.
+Absolute times depend on the machine; the ratios are what is compared.  Appends are
+timed on the wall, turn about, since the disk is most of them; list and session by the
+processor, so that a computer that does other things besides changes nothing.
 `--small` is what CI runs.
 """
 
@@ -52,12 +54,12 @@ class Measured:
         )
 
 
-def median_s(work: Callable[[], object], times: int) -> float:
+def median_s(work: Callable[[], object], times: int, clock: Callable[[], float] = time.perf_counter) -> float:
     taken = []
     for _ in range(times):
-        begun = time.perf_counter()
+        begun = clock()
         work()
-        taken.append(time.perf_counter() - begun)
+        taken.append(clock() - begun)
     return statistics.median(taken)
 
 
@@ -175,15 +177,23 @@ def large_speed(path: Path, sessions: int, events: int) -> list[Measured]:
         with closing(sqlite3.connect(path)) as file:
             file.execute("SELECT * FROM events WHERE session = ? ORDER BY seq", (sessions // 2,)).fetchall()
 
-    listed = median_s(open_and_list, 5)
+    listed = median_s(open_and_list, 5, time.process_time)
     with Project.open(path) as project:
-        one = median_s(lambda: project.events(f"s{sessions // 2}"), 5)
+        one = median_s(lambda: project.events(f"s{sessions // 2}"), 5, time.process_time)
     return [
         Measured(
-            f"open and list {sessions:,}", listed, median_s(plain_list, 5), "within 0.5 s", listed <= 0.5
+            f"open and list {sessions:,}",
+            listed,
+            median_s(plain_list, 5, time.process_time),
+            "within 0.5 s",
+            listed <= 0.5,
         ),
         Measured(
-            f"read one of {events:,} events", one, median_s(plain_session, 5), "within 0.2 s", one <= 0.2
+            f"read one of {events:,} events",
+            one,
+            median_s(plain_session, 5, time.process_time),
+            "within 0.2 s",
+            one <= 0.2,
         ),
     ]
 
