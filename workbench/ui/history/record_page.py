@@ -102,10 +102,13 @@ class RecordPage(QWidget):
         table = PlainTable(
             self.tr("What went in"), (self.tr("planned"), self.tr("weighed"), self.tr("of the whole"))
         )
+        papers = {lot.key: lot.supplier_lot or lot.key for lot in self._context.shelf.lots}
         for line in made.lines:
             name = self._measures.say(line.name)
             if line.lots:
-                name = self.tr("{name}, lot {lots}").format(name=name, lots=", ".join(line.lots))
+                name = self.tr("{name}, lot {lots}").format(
+                    name=name, lots=", ".join(papers.get(each, each) for each in line.lots)
+                )
             planned = self._measures.mass(line.planned_g, 0.01) if line.planned_g else "–"
             share = "–" if line.share_percent is None else self._measures.writer.share(line.share_percent)
             table.add(name, planned, self._weighed(line), share)
