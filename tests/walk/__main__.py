@@ -425,6 +425,9 @@ def begin(hands: Hands, how: str, heat: Heat | None = None) -> None:
         hands.press("ctrl+shift+Return")
     else:
         press(window.first.practise)
+        hands.settle(0.6)
+        if house._first_steps is not None and house._first_steps.isVisible():
+            press(house._first_steps.skip)  # the short way round for newcomers is walked by its own test
     hands.until(lambda: house.batches.room is not None, "the look round")
     room = house.batches.room
     assert room is not None

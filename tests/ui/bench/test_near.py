@@ -9,7 +9,7 @@ from PySide6.QtCore import QRect, Qt
 from PySide6.QtWidgets import QApplication, QWidget
 
 from tests.ui.bench.conftest import Bench
-from workbench.core.batch.commands import ReadTemperature
+from workbench.core.batch.commands import Hold, ReadTemperature
 from workbench.core.batch.state import Phase
 from workbench.core.recipe.model import Heat
 from workbench.testing import sample_plan
@@ -128,3 +128,21 @@ def test_what_is_pressed_with_oily_hands_is_twelve_millimetres(
     for widget in pressed:
         assert widget.isVisibleTo(view)
         assert min(widget.width(), widget.height()) >= least, widget
+
+
+def test_a_hold_shows_what_to_do_first_where_not_all_fits(
+    make_bench: Callable[..., Bench], qapp: QApplication
+) -> None:
+    theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, 200))
+    bench = make_bench(size=(1024, 700 - 2 * CHROME))
+    bench.go_to("melt:bath")
+    bench.maker.read_cautions()
+    bench.maker.wait(30.0)
+    bench.maker.read(50.0)
+    bench.runner.send(Hold("the door bell"))
+    bench.settle()
+    assert not hidden_part(bench, bench.view.card.headline)
+    bench.wait(2.0)
+    bench.type("5")
+    assert bench.view.card.needs.entry.text() == "5"
+    assert not hidden_part(bench, bench.view.card.needs.entry)

@@ -47,6 +47,7 @@ class NearPage(QWidget):
         bar = self.scroller.verticalScrollBar()
         bar.valueChanged.connect(self.scrolled)
         bar.rangeChanged.connect(self.scrolled)
+        card.needs.entry.textEdited.connect(self._typed)
         box = QHBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(1)
@@ -73,10 +74,21 @@ class NearPage(QWidget):
         card, em = self.card, theme_now().em()
         if card.form.form is not None:
             self.scroller.ensureWidgetVisible(card.form, 0, em)
+        elif card.held and not self._all_fits():
+            self.to_top()  # what makes it safe comes first; a number finds its field from anywhere
         elif card.needs.isVisibleTo(card):
             self.scroller.ensureWidgetVisible(card.needs.entry, 0, em)
             if card.says_frame.isVisibleTo(card):
                 self.scroller.ensureWidgetVisible(card.says_frame, 0, em)
+
+    def _typed(self) -> None:
+        """What is typed is seen, wherever the card stood."""
+        self.scroller.ensureWidgetVisible(self.card.needs.entry, 0, theme_now().em())
+
+    def _all_fits(self) -> bool:
+        """The card down to its field is in sight at once."""
+        entry = self.card.needs.entry
+        return entry.mapTo(self.card, entry.rect().bottomLeft()).y() <= self.scroller.viewport().height()
 
     def swap(self) -> None:
         """Where it is narrow: steps, curve and recipe instead of the card, and back."""

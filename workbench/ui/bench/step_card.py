@@ -231,6 +231,10 @@ class StepCard(QWidget):
             words = self.tr("{says} Press Enter once more to record it all the same.").format(says=words)
         self.tell(words, refusal)
 
+    @property
+    def held(self) -> bool:
+        return self._state.hold is not None
+
     def open_form(self, form: Form | None) -> None:
         if form is None:
             return
