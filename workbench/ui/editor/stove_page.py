@@ -17,7 +17,7 @@ from workbench.ui.widgets.glossary import TradeWords
 from workbench.ui.widgets.ladder import LadderView
 from workbench.ui.writing import Writer
 
-WORDS_EM = 18  # with less room than this beside the ladder, the words stand around it
+WORDS_EM = 17  # with less room than this beside the ladder, the words stand around it
 
 
 class StovePage(QWidget):

@@ -354,5 +354,6 @@ class WishPanel(QWidget):
             grid.addWidget(made.note, top, 1, 1, 2 if narrow else 1)
             grid.addWidget(made.slider, top + narrow, 1 if narrow else 2)
             grid.addWidget(made.words, top + narrow, 2 if narrow else 3)
+        grid.setColumnMinimumWidth(1, 9 * theme_now().em() if narrow else 0)
         for at in range(4):
             grid.setColumnStretch(at, 1 if at == (1 if narrow else 2) else 0)

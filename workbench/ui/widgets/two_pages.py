@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSplitter, QWidget
 
 from workbench.ui.theme import GRID_PX, theme_now
@@ -45,6 +45,7 @@ class TwoPages(QWidget):
         self.setLayout(whole)
         self._narrow: bool | None = None
         self._on_left = True
+        self._to_share = False
         self._arrange()  # one page, until there is room for two
 
     @property
@@ -63,6 +64,11 @@ class TwoPages(QWidget):
         super().resizeEvent(event)
         self._arrange()
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if self._to_share:  # the text became smaller while another page was in front
+            QTimer.singleShot(0, self, self._share)
+
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() is QEvent.Type.FontChange and hasattr(self, "_on_left"):
@@ -75,8 +81,15 @@ class TwoPages(QWidget):
             self.switch.setVisible(narrow)
             self._show()
             if not narrow:
-                left = self.width() * self._percent // 100
-                self.splitter.setSizes([left, self.width() - left])
+                self._to_share = True
+                QTimer.singleShot(0, self, self._share)
+
+    def _share(self) -> None:
+        """Give each page its part, once both know how narrow they can be at the text size of now."""
+        if self._to_share and self.isVisible() and not self._narrow:
+            self._to_share = False
+            left = self.width() * self._percent // 100
+            self.splitter.setSizes([left, self.width() - left])
 
     def _show(self) -> None:
         both = not self._narrow
