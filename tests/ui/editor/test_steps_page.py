@@ -10,13 +10,13 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from workbench.core.batch.expected import Expected, Times, What
+from workbench.core.batch import expected
 from workbench.core.batch.plan import Plan
+from workbench.core.batch.times import Expected, Times, What
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Heat
 from workbench.testing import sample_plan
 from workbench.ui.context import Context
-from workbench.ui.editor import times_panel
 from workbench.ui.editor.steps_page import StepsPage
 from workbench.ui.widgets.basic import Words
 
@@ -42,7 +42,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[int, str]]:
         seen.append((len(plan.tins), threading.current_thread().name))
         return TIMES
 
-    monkeypatch.setattr(times_panel, "expected_times", answer)
+    monkeypatch.setattr(expected, "expected_times", answer)
     return seen
 
 

@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
-from enum import StrEnum
 
 from workbench.core.batch import guards
 from workbench.core.batch.in_jug import Surroundings, bath_of, before_scent, surroundings
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.steps import StepKind
+from workbench.core.batch.times import Expected, Times, What
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Tin, Vessel
 from workbench.core.heat.bath import Bath, melt_ahead
@@ -29,44 +28,10 @@ from workbench.core.recipe.model import Heat
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Degrees, Grams, Kelvins, Millilitres, say
 
+__all__ = ["Expected", "Times", "What", "expected_times"]
+
 MELTED_OVER_K = 2.0  # a melt is taken off when it is clear, a little over its aim
 MELTED_SD_K = 2.0
-
-
-class What(StrEnum):
-    MELT = "melt"
-    COOL = "cool"
-    WINDOW = "window"
-    SKIN = "skin"
-    MOVABLE = "movable"
-    ROOM = "room"
-    OTHER = "other"
-    TOTAL = "total"
-
-
-@dataclass(frozen=True, slots=True)
-class Expected:
-    """One stretch of time in s, with the range that holds it four times of five; None: it cannot be known.
-
-    `says` stands in for a time that there is none of; `by` says what it was reckoned from.
-    """
-
-    what: What
-    median_s: float | None
-    low80_s: float | None = None
-    high80_s: float | None = None
-    by: str = ""
-    says: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Times:
-    rows: tuple[Expected, ...]
-    assumed: tuple[str, ...]
-    oven: str = ""  # key of a microwave that was never tested with water
-
-    def of(self, what: What) -> Expected | None:
-        return next((row for row in self.rows if row.what is what), None)
 
 
 def expected_times(plan: Plan, catalogue: Catalogue) -> Times:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QWidget
 
-from workbench.core.batch.expected import Expected, Times, What, expected_times
 from workbench.core.batch.plan import Plan
+from workbench.core.batch.times import Expected, Times, What
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Heat
 from workbench.core.wording import Duration
@@ -18,6 +18,12 @@ from workbench.ui.writing import Writer
 AT_ONCE_S = 20.0
 FINE_S = 120.0  # below it to a quarter of a minute, above to a minute
 LONG_S = 5400.0  # above it to five minutes
+
+
+def _reckon(plan: Plan, catalogue: Catalogue) -> Times:
+    from workbench.core.batch.expected import expected_times  # brings the solvers; not needed for the window
+
+    return expected_times(plan, catalogue)
 
 
 class TimesPanel(Panel):
@@ -67,7 +73,7 @@ class TimesPanel(Panel):
         self._asked = (plan, catalogue)
         if self.times is None:
             self.assumed.say(self.tr("Working it out …"))
-        self._later.start(lambda: expected_times(plan, catalogue))
+        self._later.start(lambda: _reckon(plan, catalogue))
 
     def forget(self) -> None:
         self._asked, self.times = None, None
