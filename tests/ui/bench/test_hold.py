@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt
 
 from tests.ui.bench.conftest import Bench
 from workbench.core.batch.state import Phase
 from workbench.ui.bench import now as look
+from workbench.ui.bench.facts import BenchFacts, Outlook
 
 
 def test_hold_and_on_again_in_a_hot_step(bench: Bench) -> None:
@@ -48,3 +51,16 @@ def test_hold_cannot_be_pressed_twice(bench: Bench) -> None:
     bench.key(Qt.Key.Key_F9)
     assert len(bench.journal.events) == events
     assert not bench.view.hold.isEnabled()
+
+
+def test_what_the_pot_was_about_to_do_is_not_said_on_hold(make_bench: Callable[..., Bench]) -> None:
+    facts = BenchFacts(outlook=lambda state, now_s: Outlook("Melted soon.", "Stir now and then."))
+    bench = make_bench(facts=facts)
+    bench.go_to("melt:bath")
+    card = bench.view.card
+    assert card.outlook.isVisibleTo(bench.view)
+    bench.key(Qt.Key.Key_F9)
+    assert bench.phase() is Phase.HOLDING
+    assert not card.outlook.isVisibleTo(bench.view)
+    assert not card.outlook_remark.isVisibleTo(bench.view)
+    assert bench.view.far.outlook.text() == ""

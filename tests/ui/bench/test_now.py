@@ -74,6 +74,19 @@ def test_a_reading_grows_stale_and_a_new_one_is_fresh() -> None:
     assert look.temperature_shown(maker.state, now_s + 400).stale
 
 
+def test_a_rate_is_as_old_as_its_reading() -> None:
+    maker = at("melt:bath")
+    maker.read_cautions()
+    for celsius in (40.0, 44.0):
+        maker.wait(60.0)
+        maker.read(celsius)
+    now_s = maker.conductor.now_s()
+    assert look.temperature_shown(maker.state, now_s + 5).rate_k_min == pytest.approx(4.0, abs=0.1)
+    later = look.temperature_shown(maker.state, now_s + 600)
+    assert later.stale
+    assert later.rate_k_min is None
+
+
 def test_before_fragrance_a_minute_is_old() -> None:
     maker = at("add")
     maker.read_cautions()

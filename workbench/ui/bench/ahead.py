@@ -41,7 +41,13 @@ class LookAhead(QObject):
             announce(self._widget, self.tr("The time is over."), False)
 
     def look(self, state: SessionState, now_s: float) -> Outlook | None:
-        """The forecast for the card, from the core where it has one, else from the cooling seen."""
+        """The forecast for the card, from the core where it has one, else from the cooling seen.
+
+        None on hold: what the pot does off the heat is not what was reckoned, and it is to be made safe first.
+        """
+        if look.on_hold(state):
+            self.fan = None
+            return None
         outlook = self._facts.outlook(state, now_s) if self._facts.outlook is not None else None
         opens_s = look.opens_in_s(state, now_s)
         if outlook is None and opens_s is not None:

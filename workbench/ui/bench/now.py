@@ -214,13 +214,14 @@ def fresh_for_s(state: SessionState) -> float:
 def temperature_shown(state: SessionState, now_s: float) -> TemperatureShown:
     step, last = state.step, state.last_reading
     age_s = state.age_s(now_s)
+    stale = age_s is not None and age_s > fresh_for_s(state)
     top = ceiling(state) if state.plan is not None else None
     return TemperatureShown(
         celsius=state.last_c,
         age_s=age_s,
-        stale=age_s is not None and age_s > fresh_for_s(state),
+        stale=stale,
         stirred=last.stirred if last is not None else False,
-        rate_k_min=rate_k_min(state),
+        rate_k_min=None if stale else rate_k_min(state),  # how fast it moved then says nothing of now
         aim_c=step.aim_c if step is not None else None,
         low_c=step.low_c if step is not None else None,
         high_c=step.high_c if step is not None else None,
