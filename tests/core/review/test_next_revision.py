@@ -16,7 +16,7 @@ from workbench.core.batch.made import composition_made
 from workbench.core.batch.record import yields
 from workbench.core.batch.session import EMPTY
 from workbench.core.batch.state import SessionState
-from workbench.core.catalogue.model import Note
+from workbench.core.catalogue.model import Confidence, Note
 from workbench.core.recipe.amounts import work_out
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.model import (
@@ -31,9 +31,10 @@ from workbench.core.recipe.model import (
 from workbench.core.review import revising_made
 from workbench.core.review.evidence import Case
 from workbench.core.review.faults import FaultKind, Judged, judge
-from workbench.core.review.next_revision import Proposal, apply, check, propose
+from workbench.core.review.next_revision import Proposal, _worse, apply, check, propose
 from workbench.core.review.wear import Mark, WearTest, WearTests
 from workbench.core.skin.assess import assess
+from workbench.core.skin.verdict import LimitUse
 from workbench.core.trouble import Trouble
 from workbench.store.review_tables import load_faults
 from workbench.testing import Maker, begin, sample_catalogue, sample_plan
@@ -289,6 +290,64 @@ def _most(recipe: Recipe, oil: str) -> float | None:
     """The largest load of one oil alone, by the limits."""
     composition = work_out(_of(recipe, oil, 5.0), TABLES).composition
     return assess(composition, TABLES, recipe.uses, recipe.place).largest_load_percent
+
+
+def test_the_sum_of_phototoxic_oils_is_not_judged_by_mass() -> None:
+    """Less by mass but a larger part of what its oils may use: what a sum allows depends on its oils."""
+
+    def use(held: float, limit: float) -> LimitUse:
+        return LimitUse("sum", "sum", held, limit, 100.0 * held / limit, "", "", "", Confidence.MEMORY, ())
+
+    assert _worse(use(4.2, 4.0), use(0.9, 0.7))
+    assert not _worse(use(0.9, 0.7), use(4.2, 4.0))
+
+
+def test_after_a_reaction_nothing_that_adds_fragrance_is_proposed() -> None:
+    weak = worn(Mark(after_min=30, overall=1, middle=1), Mark(after_min=240, base=9))
+    assert set(proposed(led(), wear=weak).keys) == {"more middle", "less base", "more fragrance"}
+    for found in (
+        proposed(led(), wear=weak, reacted=True),
+        proposed(led(), wear=weak, judged=judged(led(), FaultKind.SKIN_REACTION)),
+    ):
+        assert found.keys == ("less base",)
+        assert "Find out first what it was" in found.kept[0]
+
+
+def test_what_cannot_be_judged_on_skin_is_not_proposed_more_of() -> None:
+    state = led()
+    assert state.plan is not None
+    unknown = replace(
+        TABLES,
+        materials={
+            **TABLES.materials,
+            "lavender": TABLES.materials["lavender"].model_copy(update={"composition": ()}),
+        },
+    )
+    weak = worn(Mark(after_min=30, overall=1, middle=1))
+    found = propose(state, unknown, wear=weak)
+    assert found.keys == ()
+    assert sum("judged on skin" in each for each in found.kept) == 2
+    less = propose(state, unknown, wear=worn(Mark(after_min=10, overall=10)))
+    assert any("cannot be judged on skin" in each for each in check(less, less.keys, unknown, ON).warns)
+
+
+def test_what_stays_over_a_limit_is_said() -> None:
+    """Less than before is no refusal, but over is over."""
+    state = led()
+    assert state.plan is not None
+    plain = state.plan.recipe
+    oil = next(
+        key
+        for key, each in sorted(TABLES.materials.items())
+        if each.kind.is_scent and (found := _most(plain, key)) is not None and 0.2 < found < 4.0
+    )
+    most = _most(plain, oil)
+    assert most is not None
+    over = replace(state, plan=state.plan.model_copy(update={"recipe": _of(plain, oil, 2 * most)}))
+    less = propose(over, TABLES, wear=worn(Mark(after_min=10, overall=10)))
+    checked = check(less, ["less fragrance"], TABLES, ON)
+    assert checked.refused is None
+    assert any("It stays over its limit" in each for each in checked.warns)
 
 
 # --- firmness, size, temperatures ---

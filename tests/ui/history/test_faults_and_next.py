@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from tests.ui.history.past import Shelf, many
+from workbench.core.batch.record import record
 from workbench.core.recipe.model import Recipe
 from workbench.core.review.faults import FaultKind
 from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER, body_of
@@ -116,6 +117,32 @@ def test_a_reaction_that_was_told_flags_the_batch(opened: Open) -> None:
     assert page.reader.flag.isVisibleTo(page)
     page.list.filters.choose("outcome", Outcome.FLAGGED.value)
     assert [row.id for row in page.list.model.rows] == ["s6"]
+
+
+def test_a_reaction_that_was_seen_flags_the_batch_and_holds_fragrance_back(opened: Open) -> None:
+    page = opened("s6")
+    page.reader.go_to("faults")
+    page.faults.choose(FaultKind.SKIN_REACTION)
+    page.faults.record.click()
+    assert page.reader.flag.isVisibleTo(page)
+    page.reader.go_to("next")
+    assert any("nothing that adds fragrance" in text for text in said(page, "next"))
+
+
+def test_a_reaction_to_another_batch_of_the_recipe_counts(opened: Open) -> None:
+    page = opened("s6")
+    recipe = page.reader.state.recipe_name
+    word = WordFromWearer(number=1, reaction=True)
+    for key, name in (("B0009", "Another"), ("B0005", recipe)):
+        page._ports.shelved.write(
+            WORD_FROM_WEARER, key, body_of(WordsFromWearers(session=key, recipe_name=name, said=(word,)))
+        )
+        page.words.changed.emit()
+        page.reader.go_to("next")
+        page.next.show_session("s6", page.reader.state, record(page.reader.state))
+        held_back = any("nothing that adds fragrance" in text for text in said(page, "next"))
+        assert held_back == (name == recipe)
+    assert not page.reader.flag.isVisibleTo(page)  # of this batch nothing was told
 
 
 def test_another_batch_has_its_own_faults(opened: Open) -> None:

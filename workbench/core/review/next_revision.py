@@ -85,19 +85,29 @@ def propose(
     wear: WearTests | None = None,
     judged: Sequence[Judged] = (),
     past: Sequence[PastRow] = (),
+    reacted: bool = False,
 ) -> Proposal:
     """What to change in the recipe of one batch.
 
     `wear` are the marks of its wearers, `judged` its faults, `past` rows of
-    earlier batches (any; those of the same recipe or vessel are used).  Raises
+    earlier batches (any; those of the same recipe or vessel are used).
+    `reacted`: a skin reaction was reported of the batch or its recipe; then,
+    as with one among `judged`, nothing that adds fragrance is proposed.  Raises
     `Trouble` for a session without a plan and for a recipe that can no longer
     be worked out.
     """
     if state.plan is None:
         raise Trouble(say("This batch was never started, so there is nothing to learn from it."))
-    ground = Ground.of(state, catalogue, wear, judged, past)
+    ground = Ground.of(state, catalogue, wear, judged, past, reacted)
     changes: list[Change] = []
     kept: list[Said] = []
+    if ground.reacted:
+        kept.append(
+            say(
+                "A skin reaction was reported of it: nothing that adds fragrance is proposed. Find out first "
+                "what it was."
+            )
+        )
     for proposer in _PROPOSERS:
         found, stays = proposer(ground)
         changes += found
@@ -160,6 +170,9 @@ def _refused(was: Evaluation, after: Evaluation) -> Said | None:
 def _worse(before: LimitUse | None, after: LimitUse) -> bool:
     if before is None:
         return True
+    if before.used_percent is not None and after.used_percent is not None:
+        # not by mass: what a sum allows depends on which oils share it
+        return after.used_percent > before.used_percent * (1 + 1e-6)
     return (after.concentration_percent or 0.0) > (before.concentration_percent or 0.0) * (1 + 1e-6)
 
 
@@ -171,6 +184,17 @@ def _warns(was: Evaluation, after: Evaluation) -> tuple[Said, ...]:
         told.append(say("With these changes it no longer sets."))
     if after.skin.unknown and not was.skin.unknown:
         told.append(say("With these changes it can no longer be judged on skin: something in it is unknown."))
+    elif after.skin.unknown:
+        told.append(say("It cannot be judged on skin, with these changes as without: something is unknown."))
+    for limit in after.skin.over:
+        told.append(
+            say(
+                "It stays over its limit on skin: {name} is at {share}; at most {limit} is allowed for this use.",
+                name=limit.name,
+                share=Share(limit.concentration_percent or 0.0, 3),
+                limit=Share(limit.limit_percent or 0.0, 3),
+            )
+        )
     return tuple(told)
 
 

@@ -46,6 +46,7 @@ class Ground:
     wear: WearTests | None
     judged: tuple[Judged, ...]
     past: tuple[PastRow, ...]
+    reacted: bool = False  # somebody's skin reacted: nothing that adds fragrance is proposed
 
     @classmethod
     def of(
@@ -55,6 +56,7 @@ class Ground:
         wear: WearTests | None,
         judged: Sequence[Judged],
         past: Sequence[PastRow],
+        reacted: bool = False,
     ) -> Ground:
         """Raises `Trouble` for a recipe that cannot be worked out any more."""
         assert state.plan is not None  # `propose` has looked
@@ -68,6 +70,7 @@ class Ground:
             wear,
             tuple(judged),
             tuple(past),
+            reacted or any(each.definition.key is FaultKind.SKIN_REACTION for each in judged),
         )
 
     def seen(self, kind: FaultKind) -> bool:

@@ -23,6 +23,7 @@ from workbench.core.review.revising import Change, Ground
 from workbench.core.review.wear import WearTest
 from workbench.core.scent.telling import note_words
 from workbench.core.skin.assess import assess
+from workbench.core.skin.verdict import SkinVerdict
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Number, Said, Share, say
 
@@ -63,8 +64,28 @@ def notes(ground: Ground) -> tuple[Sequence[Change], Sequence[Said]]:
             kept.append(say("{name} is the only oil of the scent, so there is nothing to shift.", name=name))
             continue
         factor = STEP_UP if note in weak else STEP_DOWN
+        if note in weak and ground.reacted:
+            continue  # said once for all of it
+        if note in weak and material in _unjudged(ground):
+            kept.append(
+                say(
+                    "{name} was hardly smelled, but it cannot be judged on skin, so more of it is not proposed. "
+                    "Enter its supplier’s paper first.",
+                    name=name,
+                )
+            )
+            continue
         changes.append(_step(material, name, note, points, count, factor))
     return changes, kept
+
+
+def _unjudged(ground: Ground) -> set[str]:
+    """Materials that the tables cannot judge on skin."""
+    return {each.material for each in _verdict(ground).unknown}
+
+
+def _verdict(ground: Ground) -> SkinVerdict:
+    return assess(ground.weighed.composition, ground.catalogue, ground.recipe.uses, ground.recipe.place)
 
 
 def _step(material: str, name: str, note: Note, points: float, count: int, factor: float) -> Change:
@@ -166,15 +187,23 @@ def _whole(tests: Sequence[WearTest]) -> tuple[float, int] | None:
 def _more_load(
     ground: Ground, has: float, whole: tuple[float, int] | None
 ) -> tuple[Sequence[Change], Sequence[Said]]:
-    verdict = assess(ground.weighed.composition, ground.catalogue, ground.recipe.uses, ground.recipe.place)
-    most = verdict.largest_load_percent
-    factor = STEP_UP if most is None else min(STEP_UP, most / has)
+    if ground.reacted:
+        return (), ()  # said once for all of it
+    most = _verdict(ground).largest_load_percent
+    if most is None:
+        return (), (
+            say(
+                "The scent was weak, but not all of it can be judged on skin, so more of it is not proposed. "
+                "Enter the suppliers’ papers first."
+            ),
+        )
+    factor = min(STEP_UP, most / has)
     if factor < 1.05:
         return (), (
             say(
                 "The scent was weak, but the limits on skin allow no more than {most} of this blend; it has {has}. "
                 "Other oils would be needed.",
-                most=Share(most or 0.0, 2),
+                most=Share(most, 2),
                 has=Share(has, 2),
             ),
         )

@@ -112,6 +112,15 @@ def seen_reaction(body: object) -> WordsFromWearers | None:
     return WordsFromWearers(**kept, said=said) if kept["session"] else None
 
 
+def reactions(words: Iterable[object], faults: Iterable[object]) -> tuple[WordsFromWearers, ...]:
+    """Every batch of which a reaction is known: told by a wearer, or seen by the maker; bodies as they are kept."""
+    read = (read_kept(WordsFromWearers, body) for body in words)
+    told = [each for each in read if each is not None and each.reaction]
+    known = {each.session for each in told}
+    seen = (seen_reaction(body) for body in faults)
+    return (*told, *(each for each in seen if each is not None and each.session not in known))
+
+
 @dataclass(frozen=True, slots=True)
 class Flag:
     """A reaction that was reported of one batch."""

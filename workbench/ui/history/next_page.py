@@ -12,11 +12,12 @@ from workbench.core.batch.state import SessionState
 from workbench.core.recipe.model import Recipe
 from workbench.core.review.case import Case
 from workbench.core.review.faults import FaultsSeen, FaultTable, judge
-from workbench.core.review.keeping import FAULT_SEEN, WEAR_TEST, read_kept
+from workbench.core.review.keeping import FAULT_SEEN, WEAR_TEST, WORD_FROM_WEARER, read_kept
 from workbench.core.review.next_revision import Checked, Proposal, check, propose
 from workbench.core.review.past import PastRow
 from workbench.core.review.revising import Change
 from workbench.core.review.wear import WearTests
+from workbench.core.review.wearer import reactions
 from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
 from workbench.ui.history.port import Shelved
@@ -93,18 +94,31 @@ class NextPage(QWidget):
     def show_session(self, session_id: str, state: SessionState, record: BatchRecord) -> None:
         """Work the proposals out anew: marks and faults may be others than before."""
         catalogue = self._context.catalogue
-        wear = read_kept(WearTests, self._shelved.read(WEAR_TEST, session_id))
-        seen = read_kept(FaultsSeen, self._shelved.read(FAULT_SEEN, session_id))
-        case = Case(state, catalogue, wear)
         self._day = "" if record.started is None else f"{record.started:%Y-%m-%d}"
         try:
+            wear = read_kept(WearTests, self._shelved.read(WEAR_TEST, session_id))
+            seen = read_kept(FaultsSeen, self._shelved.read(FAULT_SEEN, session_id))
+            case = Case(state, catalogue, wear)
             judged = [judge(each.kind, case, self._table) for each in (seen.faults if seen else ())]
-            self._proposal = propose(state, catalogue, wear=wear, judged=judged, past=tuple(self._past()))
+            self._proposal = propose(
+                state,
+                catalogue,
+                wear=wear,
+                judged=judged,
+                past=tuple(self._past()),
+                reacted=self._reacted(session_id, record.recipe_name),
+            )
         except Trouble as trouble:
             self._proposal = None
             self._show_none(self._context.writer.trouble(trouble))
             return
         self._fill(self._proposal)
+
+    def _reacted(self, session_id: str, recipe_name: str) -> bool:
+        """Whether a skin reaction was reported of this batch, or of another one by the same recipe."""
+        shelved = self._shelved
+        told = reactions(shelved.all(WORD_FROM_WEARER).values(), shelved.all(FAULT_SEEN).values())
+        return any(each.session == session_id or each.recipe_name == recipe_name for each in told)
 
     @property
     def chosen(self) -> tuple[str, ...]:

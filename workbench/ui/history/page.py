@@ -19,7 +19,7 @@ from workbench.core.review.faults import FaultsSeen, FaultTable
 from workbench.core.review.keeping import FAULT_SEEN, WEAR_TEST, WORD_FROM_WEARER, read_kept
 from workbench.core.review.past import PastRow, choices, folded, row_of
 from workbench.core.review.wear import WearTests
-from workbench.core.review.wearer import WordsFromWearers
+from workbench.core.review.wearer import WordsFromWearers, reactions
 from workbench.core.trouble import Trouble
 from workbench.store.sessions import SessionEntry
 from workbench.ui.bench.measures import Measures
@@ -247,17 +247,16 @@ class HistoryPage(QWidget):
         self.reader.back.setFocus()
 
     def _flagged(self, session: str) -> bool:
-        """Whether somebody told of a reaction to this batch, as it is kept now."""
+        """Whether a reaction to this batch was told or seen, as it is kept now."""
         shelved = self._ports.shelved
         code = next((each.batch_code for each in self._entries if each.id == session), "")
         try:
-            told = [
-                read_kept(WordsFromWearers, shelved.read(WORD_FROM_WEARER, key)) for key in {code, session}
-            ]
+            words = [shelved.read(WORD_FROM_WEARER, key) for key in dict.fromkeys((code, session)) if key]
+            told = reactions(words, [shelved.read(FAULT_SEEN, session)])
         except Trouble as trouble:
             self.troubled.emit(trouble)
             return False
-        return any(each is not None and each.reaction for each in told)
+        return bool(told)
 
     def _state(self, session: str) -> SessionState | None:
         try:

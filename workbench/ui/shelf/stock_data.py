@@ -12,9 +12,9 @@ from workbench.core.batch.record import SessionSummary
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Recipe
 from workbench.core.recipe.weighed import Weighed, Where
-from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER, read_kept
+from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER
 from workbench.core.review.stock import Need, Stock, ToBuy, remark
-from workbench.core.review.wearer import NO_FLAGS, Flags, WordsFromWearers, flags, seen_reaction, uses_caution
+from workbench.core.review.wearer import NO_FLAGS, Flags, flags, reactions, uses_caution
 from workbench.core.wording import Said
 from workbench.store.project import Project
 
@@ -95,14 +95,10 @@ def flags_of(project: Project | None) -> Flags:
     """What reactions have flagged in a project, told by a wearer or seen by the maker.  May raise `Trouble`."""
     if project is None:
         return NO_FLAGS
-    words = [read_kept(WordsFromWearers, each.body) for each in project.documents(WORD_FROM_WEARER)]
-    told = [each for each in words if each is not None and each.reaction]
-    known = {each.session for each in told}
-    told += [
-        seen
-        for each in project.documents(FAULT_SEEN)
-        if (seen := seen_reaction(each.body)) is not None and seen.session not in known
-    ]
+    told = reactions(
+        (each.body for each in project.documents(WORD_FROM_WEARER)),
+        (each.body for each in project.documents(FAULT_SEEN)),
+    )
     return flags(told, summaries_of(project)) if told else NO_FLAGS
 
 
@@ -111,8 +107,13 @@ def caution_of(project: Project | None, recipe: Recipe) -> Said | None:
 
     It names the recipe before a lot that its lines take.
     """
+    return caution_among(flags_of(project), recipe)
+
+
+def caution_among(made: Flags, recipe: Recipe) -> Said | None:
+    """The same from flags that were read before."""
     lots = [*(line.lot for line in recipe.base), *(line.lot for line in recipe.scent)]
-    return uses_caution(flags_of(project), recipe.name, [lot for lot in lots if lot])
+    return uses_caution(made, recipe.name, [lot for lot in lots if lot])
 
 
 def ports_of(desk: ProjectDesk, model: RecipeModel) -> StockPorts:
