@@ -31,6 +31,8 @@ def project_file(tmp_path: Path, starter: Shelf) -> Path:
     path = tmp_path / "kitchen.balmbook"
     with Project.create(path) as project:
         project.save_shelf(starter.model_copy(update={"lots": lots}))
+        assert conductor.state.plan is not None
+        project.save_recipe(conductor.state.plan.recipe)
         session = project.new_session()
         project.append(session, 1, journal.events)
         kept = WearTests(session=session, recipe_name="Evening ember", tests=(test,))
@@ -80,3 +82,16 @@ def test_from_a_quiet_line_to_the_mark_and_from_a_word_to_the_shelf(bench: Bench
     assert left.left_g == pytest.approx(400.0 - left.used_g)
     assert left.used_g > 20
     assert page.plan_name.text()
+
+    caution = house.workplace.answers.caution
+    assert not caution.isVisibleTo(house.workplace.answers)
+    house.to_recipe()
+    house.batches.plan()  # as it is a moment after the recipe is shown
+    assert caution.isVisibleTo(house.workplace.answers)
+    assert "reaction was reported of this recipe" in caution.text()
+    history.words.edit(1)  # it was told in error
+    history.words.reaction.setChecked(False)
+    history.words.keep.click()
+    house.to_recipe()
+    house.batches.plan()
+    assert not caution.isVisibleTo(house.workplace.answers)

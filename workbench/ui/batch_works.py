@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from workbench.core.catalogue.catalogue import Catalogue
     from workbench.core.design.evaluation import Evaluation
     from workbench.core.recipe.model import Recipe
+    from workbench.core.review.wearer import Flags
     from workbench.store.rescue import Pending
     from workbench.ui.batch_room import BatchRoom
 
@@ -56,6 +57,7 @@ class BatchWorks(QObject):
         self._context, self._desk, self._model = context, desk, model
         self._recipes, self._answers, self._planner, self._kit = recipes, answers, planner, kit
         self.room: BatchRoom | None = None
+        self._flags: Flags | None = None  # read when first asked for, and again when the recipe is shown
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(150)
@@ -63,6 +65,7 @@ class BatchWorks(QObject):
         model.changed.connect(self._soon.start)
         context.preferences_changed.connect(self._write_again)
         answers.make_asked.connect(self.make)
+        desk.opened.connect(self.look_again)  # before its recipe is shown
 
     @property
     def running(self) -> bool:
@@ -83,9 +86,29 @@ class BatchWorks(QObject):
         if self._desk.project is not None:
             self.plan()
 
+    def look_again(self) -> None:
+        """The recipe comes into sight: something may have been told of its balm meanwhile."""
+        self._flags = None
+        self._soon.start()
+
+    def _caution(self) -> str:
+        """What a reaction to this recipe, or to one of its lots, asks to be thought of."""
+        from workbench.core.review.wearer import NO_FLAGS
+        from workbench.ui.shelf.stock_data import caution_among, flags_of
+
+        if self._flags is None:
+            try:
+                self._flags = flags_of(self._desk.project)
+            except Trouble as trouble:
+                self._flags = NO_FLAGS
+                self._desk.troubled.emit(trouble)
+        said = caution_among(self._flags, self._model.recipe)
+        return "" if said is None else self._context.writer.sentence(said)
+
     def plan(self) -> None:
         """Work out the steps and show them, or why there are none."""
         self._soon.stop()
+        self._answers.show_caution(self._caution())
         evaluation, w = self._model.evaluation, self._context.writer
         if evaluation is None:
             self._answers.show_plan(None, w.trouble(self._model.trouble))

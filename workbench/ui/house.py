@@ -170,6 +170,7 @@ class House(QObject):
     # places in the window
 
     def to_recipe(self) -> None:
+        self.batches.look_again()
         self.window.show_page("recipe" if self.desk.project is not None else "")
 
     def to_batch(self) -> None:

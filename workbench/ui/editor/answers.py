@@ -84,10 +84,12 @@ class AnswersPage(QWidget):
         self.scent: ScentPage | None = None  # built when it is first wanted: it brings the solvers
         self._trials: Trials = TrialsInMind()
         self._revisions: Revisions = no_revisions
+        self.caution = Words("", "attention")
+        self.caution.hide()
         self.why_not = Words("", "attention")
         self.practise = button(self.tr("Practice run"), self._practise)
         self.make = button(self.tr("Make this batch"), self._make, "primary")
-        foot = column(self.why_not, row(1, self.practise, self.make, gap=3))
+        foot = column(self.caution, self.why_not, row(1, self.practise, self.make, gap=3))
         foot.setContentsMargins(6 * GRID_PX, 2 * GRID_PX, 6 * GRID_PX, 2 * GRID_PX)
         head = row(self.cards)
         head.setContentsMargins(6 * GRID_PX, 5 * GRID_PX, 6 * GRID_PX, 0)
@@ -151,6 +153,10 @@ class AnswersPage(QWidget):
                 self._show_remedies()
             else:
                 self.stove.show_remedies((), True)
+
+    def show_caution(self, says: str) -> None:
+        """What somebody who wore this recipe, or one of its lots, has told; "" where nothing was."""
+        self.caution.say_or_hide(says)
 
     def show_plan(self, plan: Plan | None, why_not: str = "", startable: bool = True) -> None:
         """The steps as they would be, or why there are none; `why_not` also says why it may not start."""
