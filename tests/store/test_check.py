@@ -119,6 +119,7 @@ def test_a_truncated_project(path: Path) -> None:
     for keep in (len(whole) // 2, 4096, 5000):
         path.write_bytes(whole[:keep])
         assert places(path)
+        assert all(str(fault).count(path.name) <= 1 for fault in check_project(path).faults)
     path.write_bytes(whole[:50])
     with pytest.raises(StoreTrouble, match="not a Balmbook project"):
         check_project(path)

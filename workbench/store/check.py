@@ -54,7 +54,7 @@ def check_project(
     except troubles.StoreTrouble as trouble:
         if trouble.kind not in (troubles.Kind.DAMAGED, troubles.Kind.TOO_LARGE):
             raise
-        return Report(path, trouble.faults or (Fault(path.name, trouble.says),), ())
+        return Report(path, trouble.faults or (Fault("", trouble.says),), ())  # the sentence names the file
     if opened.copy_of is not None:
         notes.append("A write was cut off before; the project was checked as it is after undoing that write.")
     if opened.read_only_because is not None:
@@ -75,7 +75,7 @@ def check_project(
     except UnicodeDecodeError:  # SQLite's message quoted bytes that are no text
         faults.append(Fault("database", troubles.damaged(path).says))
     except TooMuch:
-        faults.append(Fault(path.name, troubles.too_large(path).says))
+        faults.append(Fault("", troubles.too_large(path).says))
     finally:
         opened.close()
     return Report(path, tuple(faults), tuple(notes), examined.recipes, examined.sessions, examined.entries)

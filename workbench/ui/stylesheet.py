@@ -85,7 +85,7 @@ QToolButton[role="dots"] {{ background: transparent; border: 1px solid transpare
 QToolButton[role="dots"]:hover {{ background: {c.raised}; border: 1px solid {c.edge}; }}
 QToolButton[role="dots"]:focus {{ border: 2px solid {c.focus}; padding: {one - 1}px {half - 1}px; }}
 QToolButton::menu-indicator {{ image: none; }}
-QPushButton::menu-indicator {{ image: url({images}/down.png); width: {round(em * 0.8)}px; subcontrol-position: center right; right: {one}px; }}
+QPushButton::menu-indicator {{ image: url({images}/down.png); width: {round(em * 0.8)}px; height: {round(em * 0.8)}px; subcontrol-position: center right; right: {one}px; }}
 
 QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox {{
     color: {c.ink}; background: {c.field}; border: 1px solid {c.edge}; border-radius: {half + 1}px;

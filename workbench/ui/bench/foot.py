@@ -41,7 +41,7 @@ class Foot(QFrame):
         box.addStretch(1)
         box.addWidget(self.primary)
         self._words: dict[QPushButton, str] = {}
-        self._two_lines = self._large = False
+        self._two_lines = self._large = self._has_far = False
         self._dressed: tuple[object, ...] = ()
         self._ruler, self._tall = Ruler(), 0
         self.turn.hide()
@@ -62,7 +62,8 @@ class Foot(QFrame):
         self._say(self.more, self.tr("More ({key})"), MORE_KEY)
         far = self.tr("Full view ({key})") if is_far else self.tr("Bench view ({key})")
         self._say(self.far, far, FAR_KEY)
-        self.far.setVisible(fits_side or is_far)
+        self._has_far = fits_side or is_far
+        self.far.setVisible(self._has_far)
         rest = self.tr("Back to the step ({key})") if on_rest else self.tr("All the rest ({key})")
         self._say(self.rest, rest, REST_KEY)
         self.rest.setVisible(not fits_all and not is_far)
@@ -72,8 +73,9 @@ class Foot(QFrame):
     def show_state(self, state: SessionState, more_to_read: bool) -> None:
         self.hold.setEnabled(state.phase is Phase.RUNNING)
         self.more.setEnabled(state.phase.live)
-        for each in (self.hold, self.far, self.more):
+        for each in (self.hold, self.more):
             each.setVisible(not state.phase.over)
+        self.far.setVisible(self._has_far and not state.phase.over)
         if state.phase.over:
             self.rest.hide()
             words = self.tr("Close this batch ({key})")
@@ -88,6 +90,7 @@ class Foot(QFrame):
         else:
             words = self.tr("Done, next step ({key})")
         self._say(self.primary, words, DONE_KEY)
+        self._fit()  # what came or went may leave no room for one line
 
     def show_pages(self, page: int, pages: int, is_far: bool) -> None:
         """Which page of the bench view is open; nothing where there is only one."""
