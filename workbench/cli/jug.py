@@ -137,8 +137,7 @@ def _probe(name: str | None, recipe: Recipe, catalogue: Catalogue) -> Thermomete
     if name == AS_TYPED:
         return None
     if name is None:
-        found = next((each for each in all_ if each.key == recipe.thermometer), None)
-        return all_[0] if found is None and len(all_) == 1 else found
+        return catalogue.shelf.thermometer_for(recipe.thermometer)
     asked = on_shelf(all_, name)
     if asked is None:
         raise Trouble(

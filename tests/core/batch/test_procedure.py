@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from workbench.core.batch.in_jug import thermometer_of
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.procedure import make_plan
 from workbench.core.batch.step_making import LONGEST_BENCH, short_enough
@@ -226,6 +227,26 @@ def test_a_probe_that_was_dropped_or_long_unchecked_is_checked_first() -> None:
     assert asks(checked=today - timedelta(days=100), dropped_since=True)
     assert asks(checked=today - timedelta(days=200), dropped_since=False)
     assert asks(checked=None, dropped_since=False)
+
+
+def test_the_only_thermometer_counts_where_none_is_named_and_the_plan_says_so() -> None:
+    """Its check corrects the readings and its cautions hold; of several, none is taken by guess."""
+    probe, infrared = sample_catalogue().shelf.thermometers
+    off = probe.model_copy(update={"offset_k": -1.5, "slope": 1.01})
+    nobodys = sample_recipe().model_copy(update={"thermometer": None})
+    only = with_shelf(thermometers=(off,))
+    plan = plan_of(nobodys, only)
+    assert (plan.thermometer, plan.probe_offset_k, plan.probe_slope) == (probe.name, -1.5, 1.01)
+    assert thermometer_of(plan, only.shelf) == off
+    seen = plan_of(nobodys, with_shelf(thermometers=(infrared,)))
+    assert any("infrared_sees_the_skin" in step.cautions for step in seen.steps)
+    several = plan_of(nobodys, with_shelf(thermometers=(off, infrared)))
+    assert (several.thermometer, several.probe_offset_k, several.probe_slope) == ("", 0.0, 1.0)
+    # what a plan was made with is what corrects its readings, whatever is thrown away since
+    assert thermometer_of(several, only.shelf) is None
+    gone = sample_recipe().model_copy(update={"thermometer": "lost"})
+    with pytest.raises(Trouble, match="lost"):
+        plan_of(gone, only)
 
 
 # --- premix and leftovers ---

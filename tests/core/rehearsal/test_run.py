@@ -13,6 +13,7 @@ from workbench.core.batch.real_rules import rules_for
 from workbench.core.batch.session import fold
 from workbench.core.batch.state import Phase
 from workbench.core.recipe.model import Heat
+from workbench.core.rehearsal.feed import RehearsalFeed
 from workbench.core.rehearsal.progress import Progress
 from workbench.core.rehearsal.run import rehearse
 from workbench.core.trouble import Trouble
@@ -129,3 +130,12 @@ def test_a_plan_that_may_not_be_started_says_why() -> None:
                 plan, sample_catalogue(), journal=MemoryJournal(), rules=sample_rules(), began=BEGIN, seed=1
             )
         )
+
+
+def test_the_practice_thermometer_shows_what_the_makers_own_would_show() -> None:
+    """Corrected by its check, a reading is that of a thermometer that needs none."""
+    off = sample_plan().model_copy(update={"probe_offset_k": -3.0, "probe_slope": 1.02})
+    tables = sample_catalogue()
+    right, shown = (RehearsalFeed(plan, tables, 4).read() for plan in (sample_plan(), off))
+    assert shown != right
+    assert 1.02 * shown - 3.0 == pytest.approx(right, abs=0.06)  # half of its last digit

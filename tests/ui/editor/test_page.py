@@ -200,6 +200,15 @@ def test_size_by_tins_or_by_mass(page: EditorPage, model: RecipeModel) -> None:
     assert model.recipe.size.tins
 
 
+def test_the_only_thermometer_is_named_where_none_was_chosen(page: EditorPage, model: RecipeModel) -> None:
+    shelf, box = model.context.shelf, page.heat.thermometer
+    assert len(shelf.thermometers) > 1
+    assert box.itemText(0) == "not chosen"
+    model.context.take_shelf(shelf.model_copy(update={"thermometers": shelf.thermometers[:1]}))
+    page.heat.show_recipe()
+    assert box.itemText(0) == f"the only one: {shelf.thermometers[0].name}"
+
+
 def test_heat_vessel_margin_and_premix(page: EditorPage, model: RecipeModel) -> None:
     heat = page.heat
     heat.oven.click()

@@ -64,7 +64,7 @@ def surroundings(plan: Plan, catalogue: Catalogue) -> Surroundings:
     oven = next((each for each in shelf.microwaves if each.key == recipe.microwave), None)
     if oven is None and len(shelf.microwaves) == 1:
         oven = shelf.microwaves[0]
-    probe = next((each for each in shelf.thermometers if each.key == recipe.thermometer), None)
+    probe = thermometer_of(plan, shelf)
     return Surroundings(
         vessel,
         oven,
@@ -73,6 +73,14 @@ def surroundings(plan: Plan, catalogue: Catalogue) -> Surroundings:
         0.1 if probe is None else probe.resolution_k,
         probe_sd_k(probe),
     )
+
+
+def thermometer_of(plan: Plan, shelf: Shelf) -> Thermometer | None:
+    """The thermometer whose check corrects the readings of this plan, as the shelf has it now; None for none."""
+    found = shelf.thermometer_for(plan.recipe.thermometer)
+    if found is None or plan.recipe.thermometer is not None or plan.thermometer == found.name:
+        return found
+    return None  # the plan was made while there were several, or none: it does not correct by this one
 
 
 def probe_sd_k(probe: Thermometer | None) -> float:

@@ -37,7 +37,9 @@ class Kitchen:
     @classmethod
     def of(cls, recipe: Recipe, catalogue: Catalogue, weighed: Weighed, today: date | None) -> Kitchen:
         vessel = None if recipe.vessel is None else catalogue.vessel(recipe.vessel)
-        thermometer = None if recipe.thermometer is None else catalogue.thermometer(recipe.thermometer)
+        if recipe.thermometer is not None:
+            catalogue.thermometer(recipe.thermometer)  # one that has gone is said, not passed over
+        thermometer = catalogue.shelf.thermometer_for(recipe.thermometer)
         materials = [catalogue.material(line.material) for line in weighed.lines]
         wearer = {word for name, word in _WEARER if getattr(recipe.brief, name)}
         if recipe.brief.allergies:

@@ -180,3 +180,14 @@ class Shelf(Row):
     currency: Annotated[str, Field(min_length=1, max_length=3)] = "EUR"
     room_c: Figure | None = None
     home: Place = Place.EU
+
+    def thermometer_for(self, key: str | None) -> Thermometer | None:
+        """The one a recipe names; where it names none, the only one there is.
+
+        Nobody reads another than the only one they have, and a check that was
+        made of it must count.  None where there are several, or where the one
+        that is named has gone.
+        """
+        if key is None:
+            return self.thermometers[0] if len(self.thermometers) == 1 else None
+        return next((each for each in self.thermometers if each.key == key), None)

@@ -8,6 +8,7 @@ kitchen on to it.
 from __future__ import annotations
 
 from workbench.core.batch.guards import in_a_bath
+from workbench.core.batch.in_jug import thermometer_of
 from workbench.core.batch.limits import ceiling_c
 from workbench.core.batch.made import composition_made
 from workbench.core.batch.plan import Plan
@@ -38,7 +39,7 @@ class RehearsalFeed:
         vessel = next((each for each in catalogue.shelf.vessels if each.key == recipe.vessel), None)
         if room_c is None:
             room_c = 21.0 if catalogue.shelf.room_c is None else catalogue.shelf.room_c.value
-        probe = next((each for each in catalogue.shelf.thermometers if each.key == recipe.thermometer), None)
+        probe = thermometer_of(plan, catalogue.shelf)
         self.kitchen = Kitchen(
             catalogue,
             seed,
@@ -69,7 +70,10 @@ class RehearsalFeed:
         """What the probe shows now, raw °C; a stir that was begun is finished first."""
         if self.kitchen.stirring_s > 0:
             self.kitchen.pass_time(self.kitchen.stirring_s)
-        return self.kitchen.read()
+        # the session corrects by the check of the maker's own thermometer, so it is that one which is played
+        step = self.kitchen.conditions.resolution_k
+        shown_c = (self.kitchen.read() - self._plan.probe_offset_k) / self._plan.probe_slope
+        return round(round(shown_c / step) * step, 3)
 
     def _fill(self, state: SessionState) -> None:
         melted = any(each.step.kind in MELTING and each.begun_at_s is not None for each in state.steps)

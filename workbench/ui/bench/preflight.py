@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QCheckBox, QFrame, QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.core.batch.commands import SetAside, Start
+from workbench.core.batch.in_jug import thermometer_of
 from workbench.core.batch.kitchen import PROBE_GOOD_FOR_DAYS
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.steps import Guard
@@ -162,8 +163,7 @@ class PreFlight(QWidget):
         return Check(self.tr("Speech"), self._measures.say(self._speech.why), False)
 
     def _thermometer(self) -> Thermometer | None:
-        key = self._plan.recipe.thermometer
-        return next((each for each in self._catalogue.shelf.thermometers if each.key == key), None)
+        return thermometer_of(self._plan, self._catalogue.shelf)
 
     def _probe_check(self) -> Check:
         heading = self.tr("Thermometer")

@@ -280,7 +280,9 @@ class HeatPanel(RecipePanel):
         self.microwave.show_key(recipe.microwave)
         for widget in (self.microwave, self.microwave_label):
             widget.setVisible(recipe.heat is Heat.MICROWAVE)
-        self.thermometer.offer([any_one, *((t.key, t.name) for t in shelf.thermometers)])
+        only = shelf.thermometer_for(None)
+        nobodys = any_one if only is None else ("", self.tr("the only one: {name}").format(name=only.name))
+        self.thermometer.offer([nobodys, *((t.key, t.name) for t in shelf.thermometers)])
         self.thermometer.show_key(recipe.thermometer)
         margins = sorted({5.0, 10.0, 15.0, recipe.flash_margin_k})
         self.margin.offer([(str(k), self._margin_text(k)) for k in margins])
