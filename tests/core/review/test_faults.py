@@ -252,6 +252,15 @@ def test_allergens_are_named_as_the_law_names_them() -> None:
     assert shown("over_a_limit", led()).score == 0.0
 
 
+def test_what_cannot_be_judged_is_not_taken_for_within_its_limits() -> None:
+    tables = sample_catalogue()
+    bare = tables.materials["lavender"].model_copy(update={"composition": ()})
+    unknown = Case(led(), replace(tables, materials={**tables.materials, "lavender": bare}))
+    found = EVIDENCE["over_a_limit"](unknown)
+    assert found.score is None  # neither for nor against
+    assert "not all of it can be judged" in found.shows
+
+
 def test_a_material_that_has_left_the_shelf_does_not_stop_it() -> None:
     tables = sample_catalogue()
     fewer = {key: each for key, each in tables.materials.items() if key != "shea_butter"}

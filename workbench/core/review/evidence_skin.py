@@ -12,7 +12,7 @@ from workbench.core.catalogue.model import MaterialKind
 from workbench.core.review.case import SCENT, Case, Evidence, Finding, rising
 from workbench.core.skin.assess import assess
 from workbench.core.skin.label import allergens_to_declare
-from workbench.core.skin.verdict import SkinVerdict
+from workbench.core.skin.verdict import SkinVerdict, Verdict
 from workbench.core.wording import Number, Share, say
 
 _NAMED = 6  # names in one sentence
@@ -33,6 +33,10 @@ def over_a_limit(case: Case) -> Finding:
                 share=Share(worst.concentration_percent or 0.0, 3),
                 limit=Share(worst.limit_percent or 0.0, 3),
             ),
+        )
+    if verdict.verdict is Verdict.UNKNOWN:
+        return Finding(
+            None, say("Nothing that can be judged is over a limit, but not all of it can be judged.")
         )
     tightest = verdict.tightest
     if tightest is None or tightest.used_percent is None:
