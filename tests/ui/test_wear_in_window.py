@@ -89,7 +89,8 @@ def test_from_a_quiet_line_to_the_mark_and_from_a_word_to_the_shelf(bench: Bench
     house.batches.plan()  # as it is a moment after the recipe is shown
     assert caution.isVisibleTo(house.workplace.answers)
     assert "reaction was reported of this recipe" in caution.text()
-    history.words.edit(1)  # it was told in error
+    history.words.edit(1)
+    history.words.words.setPlainText("It was the soap after all.")
     history.words.reaction.setChecked(False)
     history.words.keep.click()
     house.to_recipe()
