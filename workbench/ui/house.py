@@ -24,7 +24,7 @@ from workbench.ui.past_room import PastRoom
 from workbench.ui.preferences import TEXT_SIZES, Preferences
 from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.recipe_works import RecipeWorks, blank_recipe
-from workbench.ui.scent.kept import TrialsOfProject
+from workbench.ui.scent.kept import TrialsOfProject, left_of
 from workbench.ui.widgets.ask import FileWish, QtAsk, SilentAsk
 from workbench.ui.widgets.glossary import explain_near
 from workbench.ui.window import MainWindow, sample_name
@@ -351,7 +351,7 @@ class House(QObject):
         self.window.strip.name.say(sample_name(project.path))
         self.window.setWindowTitle(self.tr("{project} – Balmbook").format(project=project.name))
         # before anything is shown anew: the trials that are in front belong to the project that was closed
-        self.workplace.answers.furnish_scent(TrialsOfProject(project), self.recipes.earlier)
+        self.workplace.answers.furnish_scent(TrialsOfProject(project), self.recipes.earlier, left_of(project))
         try:
             self.context.take_shelf(project.shelf())
         except Trouble as trouble:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from unittest.mock import Mock
+
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from tests.core.review.batches import FIRST, entry
 from tests.ui.scent.balms import balm, model_of
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note
 from workbench.core.catalogue.shelf import Lot, Scale, Shelf
 from workbench.core.design.wish import Leaning
 from workbench.core.recipe.model import Measure
+from workbench.ui.scent.kept import left_of
 from workbench.ui.scent.wish_panel import WishPanel
 
 SHELF = Shelf(
@@ -124,6 +128,31 @@ def test_trouble_of_the_composer_is_said(qtbot: QtBot, tables: Catalogue) -> Non
     made._model.take(balm().model_copy(update={"base": ()}))
     answered(qtbot, made)
     assert "base is empty" in made.fault.text()
+    assert made.ask.isEnabled()
+
+
+def test_what_batches_took_since_the_count_is_not_chosen_again(qtbot: QtBot, tables: Catalogue) -> None:
+    made = panel(qtbot, tables)
+    answered(qtbot, made)
+    assert made.composed is not None
+    oil = made.composed.answers[0].counts[0][0]
+    counted = tuple(
+        lot.model_copy(update={"left_g": 20.0, "counted": FIRST}) if lot.material == oil else lot
+        for lot in SHELF.lots
+    )
+    made._model.context.take_shelf(SHELF.model_copy(update={"lots": counted}))
+    project = Mock(spec=["sessions"])
+    project.sessions.return_value = (entry(1, used=((oil, f"lot_{oil}", 20.0),)),)
+    made.set_left(left_of(project))
+    answered(qtbot, made)
+    assert made.composed.answers
+    assert all(oil not in dict(answer.counts) for answer in made.composed.answers)
+
+
+def test_a_fault_of_our_own_leaves_the_button(qtbot: QtBot, tables: Catalogue) -> None:
+    made = panel(qtbot, tables)
+    made.ask.setEnabled(False)
+    made._later.failed.emit()
     assert made.ask.isEnabled()
 
 

@@ -21,7 +21,7 @@ from workbench.ui.editor.skin_page import SkinPage, verdict_words
 from workbench.ui.editor.steps_page import StepsPage
 from workbench.ui.editor.stove_page import StovePage, window_words
 from workbench.ui.scent.glance import Glance, glance_words, scent_at_a_glance
-from workbench.ui.scent.kept import Revisions, Trials, TrialsInMind, no_revisions
+from workbench.ui.scent.kept import Left, Revisions, Trials, TrialsInMind, as_counted, no_revisions
 from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button, column, page, row, rule
 from workbench.ui.widgets.cards import AnswerCards
@@ -84,6 +84,7 @@ class AnswersPage(QWidget):
         self.scent: ScentPage | None = None  # built when it is first wanted: it brings the solvers
         self._trials: Trials = TrialsInMind()
         self._revisions: Revisions = no_revisions
+        self._left: Left = as_counted
         self.caution = Words("", "attention")
         self.caution.hide()
         self.why_not = Words("", "attention")
@@ -176,17 +177,17 @@ class AnswersPage(QWidget):
         self.make.setEnabled(startable)
         self.practise.setEnabled(startable)
 
-    def furnish_scent(self, trials: Trials, revisions: Revisions) -> None:
-        """Another project is open: where its trials and the earlier revisions of a recipe are."""
-        self._trials, self._revisions = trials, revisions
+    def furnish_scent(self, trials: Trials, revisions: Revisions, left: Left = as_counted) -> None:
+        """Another project is open: where its trials, earlier revisions of a recipe and what is left are."""
+        self._trials, self._revisions, self._left = trials, revisions, left
         if self.scent is not None:
-            self.scent.furnish(trials, revisions)
+            self.scent.furnish(trials, revisions, left)
 
     def _build_scent(self) -> None:
         from workbench.ui.scent.page import ScentPage
 
         self.scent = ScentPage(self.model)
-        self.scent.furnish(self._trials, self._revisions)
+        self.scent.furnish(self._trials, self._revisions, self._left)
         self.scent.promoted.connect(self.trial_promoted)
         self.scent.trials.smell_now.connect(self.smell_now)
         self._pages["scent"] = self.scent

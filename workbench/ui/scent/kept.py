@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import TYPE_CHECKING, Protocol
 
 from pydantic import ValidationError
 
+from workbench.core.catalogue.shelf import Shelf
 from workbench.core.scent.trial import Trial
 
 if TYPE_CHECKING:
@@ -63,3 +65,25 @@ Revisions = Callable[[], "tuple[RecipeEntry, ...]"]
 
 def no_revisions() -> tuple[RecipeEntry, ...]:
     return ()
+
+
+Left = Callable[[Shelf, date], Shelf]  # the shelf with what is left today; called off the window's thread
+
+
+def as_counted(shelf: Shelf, _today: date) -> Shelf:
+    """Before a project is there: nothing was taken since."""
+    return shelf
+
+
+def left_of(project: Project) -> Left:
+    """What was counted, less what the batches of a project took since.  May raise `Trouble`."""
+
+    def left(shelf: Shelf, today: date) -> Shelf:
+        if all(lot.left_g is None for lot in shelf.lots):
+            return shelf
+        from workbench.core.review.stock import as_left, stock
+
+        made = {each.id: each.summary for each in project.sessions() if each.summary is not None}
+        return as_left(shelf, stock(shelf, made, today))
+
+    return left

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QButtonGroup, QWidget
 
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.scent.course_panel import CoursePanel, Earlier
-from workbench.ui.scent.kept import Revisions, Trials, no_revisions
+from workbench.ui.scent.kept import Left, Revisions, Trials, as_counted, no_revisions
 from workbench.ui.scent.trial_panel import TrialPanel
 from workbench.ui.scent.wish_panel import WishPanel
 from workbench.ui.theme import GRID_PX
@@ -75,8 +75,9 @@ class ScentPage(QWidget):
             for entry in self._revisions()
         ]
 
-    def furnish(self, trials: Trials, revisions: Revisions) -> None:
+    def furnish(self, trials: Trials, revisions: Revisions, left: Left = as_counted) -> None:
         """Another project is open."""
         self._revisions = revisions
+        self.wish.set_left(left)
         self.trials.set_trials(trials)
         self.show_recipe()

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from functools import partial
 
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QCheckBox, QFrame, QGridLayout, QRadioButton, QWidget
 
+from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import MaterialKind, Note
 from workbench.core.design.composer import compose, with_answer
 from workbench.core.design.wish import MOMENTS_S, Aim, Answer, Composed, Leaning, Wish
+from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
 from workbench.ui.editor.model import RecipeModel, sentence_of
 from workbench.ui.scent.answer_card import AnswerCard
 from workbench.ui.scent.course_data import short_name
+from workbench.ui.scent.kept import Left, as_counted
 from workbench.ui.scent.later import Later
 from workbench.ui.scent.share_row import InkSlider
 from workbench.ui.theme import GRID_PX, as_role, theme_now
@@ -57,6 +61,11 @@ class Unmet(QFrame):
         self.setVisible(bool(heading))
 
 
+def _composed(wish: Wish, recipe: Recipe, catalogue: Catalogue, left: Left, today: date) -> Composed:
+    """Blends from what is left now, not from what was counted once."""
+    return compose(wish, recipe, replace(catalogue, shelf=left(catalogue.shelf, today)))
+
+
 class WishPanel(QWidget):
     """Asks the composer off this thread; taking an answer is one edit."""
 
@@ -67,6 +76,8 @@ class WishPanel(QWidget):
         self.composed: Composed | None = None
         self._later = Later(self)
         self._later.came.connect(self._came)
+        self._later.failed.connect(self._failed)
+        self._left: Left = as_counted
         self.aims: list[AimRow] = []
         self._aims_narrow: bool | None = None
         self._aim_grid = grid = QGridLayout()
@@ -256,6 +267,10 @@ class WishPanel(QWidget):
 
     # asking and showing
 
+    def set_left(self, left: Left) -> None:
+        """What is left on the shelf is asked of another project."""
+        self._left = left
+
     def compose_now(self) -> None:
         if not self.load.commit():
             return
@@ -267,8 +282,13 @@ class WishPanel(QWidget):
         self.fault.say_or_hide("")
         self.taken.say_or_hide("")
         self.ask.setEnabled(False)
-        recipe, catalogue = self._model.recipe, self._model.context.catalogue
-        self._later.start(partial(compose, wish, recipe, catalogue))
+        context = self._model.context
+        self._later.start(
+            partial(_composed, wish, self._model.recipe, context.catalogue, self._left, context.today())
+        )
+
+    def _failed(self) -> None:
+        self.ask.setEnabled(True)
 
     def _came(self, result: object) -> None:
         self.ask.setEnabled(True)
