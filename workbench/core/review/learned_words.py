@@ -126,6 +126,7 @@ def oven_says(oven: Microwave) -> tuple[str, ...]:
                 count=watts.batches,
             )
         )
+        lines.append(say("It holds for batches of no more than the water it was tested with."))
     if share is not None:
         low, high = (min(math.exp(share.value + z * share.sd), 1.0) for z in (-Z80, Z80))
         template = (
