@@ -268,3 +268,40 @@ def test_a_hold_from_the_bench_view_tells_what_to_do(far_bench: Callable[[Heat],
     assert not faults, "\n".join(faults[:20])
     assert bench.state.hold is not None
     assert bench.view.far.instruction.text() == bench.state.hold.safe_action
+
+
+def test_what_is_recorded_is_said_where_the_field_is_empty_again(far_bench: Callable[[Heat], Bench]) -> None:
+    """Two steps away an empty field and an unchanged target look like an entry that was lost."""
+    bench = far_bench(Heat.WATER_BATH)
+    far = bench.view.far
+    bench.go_to("weigh:beeswax")
+    assert far.field.says.text() == "Beeswax"
+    bench.enter("9.57")
+    assert far.field.says.text() == "Beeswax: 9.57 g is recorded, 1.50 g too much."
+    bench.enter("8.07")
+    assert far.field.says.text() == "Beeswax: 8.07 g is recorded."
+
+
+def test_answers_that_are_all_given_ask_for_no_number(far_bench: Callable[[Heat], Bench]) -> None:
+    bench = far_bench(Heat.WATER_BATH)
+    far = bench.view.far
+    assert far.field.says.text() == "Type its number, or press it."
+    while shown := [each for each in far.options.buttons if each.isVisibleTo(far)]:
+        bench.click(shown[0])
+        assert QApplication.focusWidget() is far.entry  # not the next button of the window
+    assert far.field.says.text() == "All of it is recorded."
+
+
+def test_a_refusal_takes_the_reader_back_to_where_it_stands(far_bench: Callable[[Heat], Bench]) -> None:
+    bench = far_bench(Heat.WATER_BATH)
+    far = bench.view.far
+    far.set_size(200, None)
+    bench.view.resize(1024, 700)
+    bench.go_to("melt:bath")
+    bench.maker.read_cautions()
+    bench.settle()
+    for _ in range(2):  # the same answer twice
+        far.turn_page()
+        assert not far.instruction.isVisibleTo(far)
+        bench.done()
+        assert far.says.text() and far.says.isVisibleTo(far)

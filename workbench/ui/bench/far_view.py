@@ -31,7 +31,7 @@ from workbench.ui.bench.far_blocks import (
     SignalLine,
 )
 from workbench.ui.bench.far_fit import FarPage, arrange
-from workbench.ui.bench.far_words import instruction_now, temperature_words
+from workbench.ui.bench.far_words import instruction_now, taken_words, temperature_words
 from workbench.ui.bench.keys import MORE_KEY
 from workbench.ui.bench.letter_size import LEAST, MOST, SizePanel
 from workbench.ui.bench.letters import Block, put
@@ -180,9 +180,15 @@ class FarView(QWidget):
             self.lay()
 
     def tell(self, says: str) -> None:
+        """An answer to a press stands on the first page: whoever read on is taken back to it."""
         if says != self.says.text():
             self.says.say(says)
+            if says:
+                self._page = 0
             self.lay()
+        elif says and self._page:
+            self._page = 0  # the same answer once more, to a press on another page
+            self._show_page()
 
     # -- keys and pages
 
@@ -313,7 +319,10 @@ class FarView(QWidget):
         need, needs, measures = self._needs.need, self._needs, self._measures
         if need is None:
             return
-        if need.kind in (NeedKind.TICK, NeedKind.CHOICE):
+        taken = taken_words(self, needs, self._state, measures)
+        if taken:  # an empty field looks like a lost entry
+            says = taken
+        elif need.kind in (NeedKind.TICK, NeedKind.CHOICE):
             says = self.tr("Type its number, or press it.")
         else:
             says = measures.say(need.label)
@@ -348,6 +357,7 @@ class FarView(QWidget):
 
     def _option_pressed(self) -> None:
         pressed = self.sender()
+        self.focus_entry()  # the button goes, and the keys would go on to whatever comes next in the window
         self._needs.answer(str(pressed.property("need")), pressed.property("value"))
 
     def _take_reading(self) -> None:

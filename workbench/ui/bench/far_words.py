@@ -5,8 +5,11 @@ from __future__ import annotations
 from PySide6.QtWidgets import QWidget
 
 from workbench.core.batch.state import SessionState
+from workbench.core.batch.steps import NeedKind
 from workbench.ui.bench.measures import Measures
-from workbench.ui.bench.now import Clockwork, TimerShown
+from workbench.ui.bench.need_panel import NeedPanel
+from workbench.ui.bench.now import Clockwork, TimerShown, needs_shown
+from workbench.ui.bench.slip_panel import slip_of
 from workbench.ui.bench.temperature_face import TemperatureShown, Trend, trend_of
 from workbench.ui.bench.timer_face import is_over
 
@@ -32,3 +35,22 @@ def temperature_words(widget: QWidget, shown: TemperatureShown, measures: Measur
         return widget.tr("– {unit}").format(unit=measures.temperature_unit)
     words, trend = measures.temperature(shown.celsius), trend_of(shown.rate_k_min)
     return words if trend is None or trend is Trend.STEADY else f"{words} {trend.value}"
+
+
+def taken_words(widget: QWidget, needs: NeedPanel, state: SessionState, measures: Measures) -> str:
+    """That what the field stands for is recorded, and as what; "" while it waits, and for what is read again."""
+    need = needs.need
+    each = next((each for each in needs_shown(state) if need is not None and each.need.key == need.key), None)
+    if each is None or each.open or each.need.kind is NeedKind.TEMPERATURE:
+        return ""
+    if each.need.kind in (NeedKind.TICK, NeedKind.CHOICE):
+        return widget.tr("All of it is recorded.")
+    label, value, slip = measures.say(each.need.label), needs.value_words(each), slip_of(state)
+    if slip is None or slip.need.key != each.need.key:
+        return widget.tr("{label}: {value} is recorded.").format(label=label, value=value)
+    off = needs.value_of(each.need, abs(slip.weighed_g - (slip.need.target or 0.0)))
+    if slip.over:
+        said = widget.tr("{label}: {value} is recorded, {off} too much.")
+    else:
+        said = widget.tr("{label}: {value} is recorded, {off} too little.")
+    return said.format(label=label, value=value, off=off)

@@ -223,11 +223,11 @@ class NeedPanel(QWidget):
         if need.kind is NeedKind.DROPS:
             return self.target_words(need), ""
         if need.low is None or need.high is None:
-            return self._write(need, need.target), self.tr("to be weighed")
+            return self.value_of(need, need.target), self.tr("to be weighed")
         good = self.tr("good from {low} to {high}").format(
-            low=self._write(need, need.low), high=self._write(need, need.high)
+            low=self.value_of(need, need.low), high=self.value_of(need, need.high)
         )
-        return self._write(need, need.target), good
+        return self.value_of(need, need.target), good
 
     def focus_entry(self) -> None:
         if self._field.isVisibleTo(self):
@@ -321,7 +321,7 @@ class NeedPanel(QWidget):
             now = need is not None and need.key == each.need.key
             row.glyph.show_shape(Shape.TICK if done else Shape.DOT if now else Shape.RING)
             row.button.setText(label)
-        value = "" if tick or each.recorded is None else self._value_words(each)
+        value = "" if tick or each.recorded is None else self.value_words(each)
         if each.recorded is not None and each.recorded.corrected:
             value = self.tr("{value} (corrected)").format(value=value)
         row.value.setText(value)
@@ -332,7 +332,7 @@ class NeedPanel(QWidget):
         )
         row.button.setProperty("need", each.need.key)
 
-    def _value_words(self, each: NeedShown) -> str:
+    def value_words(self, each: NeedShown) -> str:
         if each.recorded is None:
             return ""
         value, kind = each.recorded.value, each.need.kind
@@ -401,22 +401,24 @@ class NeedPanel(QWidget):
             return self.tr("{count} drops").format(count=self._measures.number(need.target, 0))
         if need.target is None and need.low is None and need.high is None:
             return ""
-        low = None if need.low is None else self._write(need, need.low)
-        high = None if need.high is None else self._write(need, need.high)
+        if need.kind is NeedKind.DEPTH:
+            return ""  # what is wished for, no dip at all, is nothing to aim at
+        low = None if need.low is None else self.value_of(need, need.low)
+        high = None if need.high is None else self.value_of(need, need.high)
         if need.target is None:
             if low is not None and high is not None:
                 return self.tr("between {low} and {high}").format(low=low, high=high)
             if high is not None:
                 return self.tr("at most {high}").format(high=high)
             return self.tr("at least {low}").format(low=low)
-        target = self._write(need, need.target)
+        target = self.value_of(need, need.target)
         if low is not None and high is not None:
             return self.tr("Target {target}, good from {low} to {high}").format(
                 target=target, low=low, high=high
             )
         return self.tr("Target {target}").format(target=target)
 
-    def _write(self, need: Need, value: float) -> str:
+    def value_of(self, need: Need, value: float) -> str:
         if need.kind is NeedKind.MASS:
             return self._measures.mass(value, self._readability(need))
         if need.kind is NeedKind.TEMPERATURE:
