@@ -132,7 +132,14 @@ def _times(amount: Amount, factor: float) -> Amount:
     value = amount.value * factor
     if amount.measure is Measure.DROPS:
         return Amount(value=max(1.0, float(round(value))), measure=amount.measure)
-    return Amount(value=round(value, 4), measure=amount.measure)
+    return _written(value, amount.measure)
+
+
+def _written(value: float, measure: Measure) -> Amount:
+    """With as many figures as a kitchen can weigh, so that the recipe stays one that can be read."""
+    if measure is Measure.PERCENT:
+        return Amount(value=max(0.01, round(value, 2)), measure=measure)
+    return Amount(value=float(f"{value:.4g}"), measure=measure)
 
 
 def _whole(lines: list[_Line]) -> list[_Line]:
@@ -141,7 +148,11 @@ def _whole(lines: list[_Line]) -> list[_Line]:
     if not percent or len(percent) < len(lines):
         return lines
     factor = 100.0 / sum(percent)
-    return [line.model_copy(update={"amount": _times(line.amount, factor)}) for line in lines]
+    whole = [line.model_copy(update={"amount": _times(line.amount, factor)}) for line in lines]
+    most = max(range(len(whole)), key=lambda at: whole[at].amount.value)
+    rest = sum(line.amount.value for at, line in enumerate(whole) if at != most)
+    whole[most] = whole[most].model_copy(update={"amount": _written(100.0 - rest, Measure.PERCENT)})
+    return whole
 
 
 def _alike(
@@ -159,8 +170,8 @@ def _alike(
         ]
         grams = sum(each for _, each in alike)
         if grams > 0:
-            return Amount(value=round(mass_g * sum(value for value, _ in alike) / grams, 4), measure=measure)
-    return Amount(value=round(mass_g, 3), measure=Measure.GRAMS)
+            return _written(mass_g * sum(value for value, _ in alike) / grams, measure)
+    return _written(mass_g, Measure.GRAMS)
 
 
 def _note(key: str, catalogue: Catalogue) -> Note:
