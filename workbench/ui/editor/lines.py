@@ -151,7 +151,8 @@ class LinesPanel(RecipePanel):
         attention = ""
         if not worked.weighable:
             ways = [w.sentence(way.says) for way in worked.ways_out]
-            first = self.tr("No scale here weighs {mass} to 5 %.").format(mass=w.grams(worked.exact_g, 3))
+            mass = w.grams(worked.exact_g, 3 if worked.exact_g < 1 else None)
+            first = self.tr("No scale here weighs {mass} to 5 %.").format(mass=mass)
             attention = "\n".join([first, *(f"– {way}" for way in ways)])
         return LineText(
             material=line.material,
