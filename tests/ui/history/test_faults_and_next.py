@@ -14,10 +14,11 @@ from pytestqt.qtbot import QtBot
 from tests.ui.history.past import Shelf, many
 from workbench.core.batch.record import record
 from workbench.core.recipe.model import Recipe
-from workbench.core.review.faults import FaultKind
-from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER, body_of
+from workbench.core.review.faults import FaultKind, FaultsSeen
+from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER, body_of, read_kept
 from workbench.core.review.past import Outcome
 from workbench.core.review.wearer import WordFromWearer, WordsFromWearers
+from workbench.core.trouble import Trouble
 from workbench.store.review_tables import load_faults
 from workbench.testing import BEGIN
 from workbench.ui.context import Context
@@ -94,6 +95,30 @@ def test_a_fault_that_cannot_be_kept_is_not_shown_as_kept(
     page.faults.record.click()
     assert page.faults.kept.faults == ()
     assert "recorded" not in page.faults.kinds[FaultKind.SWEAT].text()
+
+
+def test_faults_that_could_not_be_read_are_said_and_not_written_over(
+    opened: Open, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = opened()
+    page.reader.go_to("faults")
+    page.faults.choose(FaultKind.SKIN_REACTION)
+    page.faults.record.click()
+    shelved = page._ports.shelved
+
+    def busy(_kind: str, _key: str) -> object:
+        raise Trouble("The project does not answer.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(shelved, "read", busy)
+        page.faults.show_session(OFF, page.reader.state, record(page.reader.state))
+    assert "does not answer" in page.faults.fault.text()
+    page.faults.choose(FaultKind.GRAIN)
+    page.faults.record.click()
+    assert "nothing is written over it" in page.faults.said.text()
+    kept = read_kept(FaultsSeen, shelved.read(FAULT_SEEN, OFF))
+    assert kept is not None
+    assert kept.kinds == ("skin_reaction",)
 
 
 def test_a_skin_reaction_is_no_diagnosis(opened: Open) -> None:

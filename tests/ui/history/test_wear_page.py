@@ -259,3 +259,42 @@ def test_a_time_is_read() -> None:
     for wrong in ("soon", "25:00", "2026-03-20 12:00", "1 2 3:4", ""):
         with pytest.raises(Trouble):
             read_time(wrong, now)
+
+
+def test_the_moment_of_the_dab_is_asked_of_the_clock_when_it_is_pressed_or_typed(
+    page: WearPage, shelved: ShelvedInMind, wall: Wall
+) -> None:
+    """However long the page stood open before, with nothing due and nobody looking at the clock."""
+    look_at(page)
+    page.begin.click()
+    wall.go_to(25)
+    page.entry.now_button.click()
+    assert kept(shelved).tests[0].dabbed == DABBED + timedelta(minutes=25)
+    page.another.click()
+    wall.go_to(50)
+    page.entry.dabbed.setText(f"{DABBED + timedelta(minutes=40):%H:%M}")
+    page.entry.dabbed.editingFinished.emit()
+    assert kept(shelved).tests[1].dabbed == DABBED + timedelta(minutes=40)  # today, not the day before
+
+
+def test_what_could_not_be_read_is_not_written_over(
+    page: WearPage, shelved: ShelvedInMind, wall: Wall, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    look_at(page)
+    page.begin.click()
+    page.entry.now_button.click()
+    before = kept(shelved)
+
+    def busy(_kind: str, _key: str) -> object:
+        raise Trouble("The project does not answer.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(shelved, "read", busy)
+        look_at(page)
+    assert "does not answer" in page.fault.text()
+    page.begin.click()
+    assert "nothing is written over it" in page.fault.text()
+    assert kept(shelved) == before
+    look_at(page)
+    page.another.click()
+    assert len(kept(shelved).tests) == 2

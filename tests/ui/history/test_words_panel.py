@@ -13,6 +13,7 @@ from tests.ui.history.test_wear_page import finished
 from workbench.core.batch.record import record
 from workbench.core.review.keeping import ERASED, WORD_FROM_WEARER, body_of, read_kept
 from workbench.core.review.wearer import WordFromWearer, WordsFromWearers
+from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
 from workbench.ui.history.port import ShelvedInMind
 from workbench.ui.history.words_panel import WordsPanel
@@ -164,3 +165,24 @@ def test_taken_away_when_asked(panel: WordsPanel, shelved: ShelvedInMind, ask: S
     ask.answers["remove word"] = "remove"
     panel.ask_remove(1)
     assert kept(shelved).said == ()
+
+
+def test_what_could_not_be_read_is_said_and_not_written_over(
+    panel: WordsPanel, shelved: ShelvedInMind, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A reaction that was told before must not be lost to a project that was busy for a moment."""
+    panel.reaction.setChecked(True)
+    panel.keep.click()
+
+    def busy(_kind: str, _key: str) -> object:
+        raise Trouble("The project does not answer.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(shelved, "read", busy)
+        look_at(panel)
+    assert "does not answer" in panel.fault.text()
+    panel.words.setPlainText("lovely")
+    panel.keep.click()
+    assert "nothing is written over it" in panel.fault.text()
+    assert panel.words.toPlainText() == "lovely"
+    assert [word.reaction for word in kept(shelved).said] == [True]

@@ -32,9 +32,10 @@ from workbench.core.review.faults import (
 )
 from workbench.core.review.keeping import FAULT_SEEN, WEAR_TEST, body_of, read_kept
 from workbench.core.review.wear import WearTests
+from workbench.core.trouble import Trouble
 from workbench.ui.bench.words import when_words
 from workbench.ui.context import Context
-from workbench.ui.history.port import Shelved
+from workbench.ui.history.port import Shelved, unread_words
 from workbench.ui.history.tables import Beside
 from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Words, button, clear, column, row
@@ -97,6 +98,10 @@ class FaultsPage(QWidget):
         self._made: BatchRecord | None = None
         self._kept = FaultsSeen(session="-")
         self._kind: FaultKind | None = None
+        self._wear: WearTests | None = None
+        self._unread = ""  # why what is kept could not be read: nothing is written over it
+        self.fault = Words("", "error")
+        self.fault.hide()
         self.heading = Words(self.tr("What do you see?"), "head")
         self.intro = Words(
             self.tr(
@@ -130,7 +135,9 @@ class FaultsPage(QWidget):
         self._foot.setLayout(column(self.words, line, gap=2))
         self._causes = QButtonGroup(self)
         self._causes.setExclusive(True)
-        self.setLayout(column(self.heading, self.intro, self._grid, self._detail, self._foot, 1, gap=3))
+        self.setLayout(
+            column(self.heading, self.fault, self.intro, self._grid, self._detail, self._foot, 1, gap=3)
+        )
         self._measure()
         self._arrange()
 
@@ -143,7 +150,14 @@ class FaultsPage(QWidget):
                 made.setChecked(False)
             self._group.setExclusive(True)
         self._session, self._state, self._made = session_id, state, record
-        kept = read_kept(FaultsSeen, self._shelved.read(FAULT_SEEN, session_id))
+        self._wear, self._unread = None, ""
+        kept = None
+        try:
+            kept = read_kept(FaultsSeen, self._shelved.read(FAULT_SEEN, session_id))
+            self._wear = read_kept(WearTests, self._shelved.read(WEAR_TEST, session_id))
+        except Trouble as trouble:
+            self._unread = self._context.writer.trouble(trouble)
+        self.fault.say_or_hide(self._unread)
         self._kept = kept or FaultsSeen(
             session=session_id, batch_code=record.batch_code, recipe_name=record.recipe_name
         )
@@ -208,8 +222,7 @@ class FaultsPage(QWidget):
             self._causes.removeButton(one)
         self._foot.setVisible(self._kind is not None)
         if self._kind is not None:
-            wear = read_kept(WearTests, self._shelved.read(WEAR_TEST, self._session))
-            self._show(judge(self._kind, Case(self._state, self._context.catalogue, wear), self._table))
+            self._show(judge(self._kind, Case(self._state, self._context.catalogue, self._wear), self._table))
         else:
             self._detail.addWidget(self._guide())
 
@@ -270,6 +283,9 @@ class FaultsPage(QWidget):
 
     def _keep(self, kept: FaultsSeen) -> None:
         """On disk first, then on the screen."""
+        if self._unread:
+            self.said.say(unread_words(), "error")
+            return
         if self._shelved.write(FAULT_SEEN, self._session, body_of(kept)):
             self._kept = kept
             self.said.say("", "small")

@@ -5,10 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Protocol
 
+from PySide6.QtCore import QCoreApplication
+
 from workbench.core.trouble import Trouble
 
 if TYPE_CHECKING:
     from workbench.store.project import Project
+
+
+def unread_words() -> str:
+    """Why nothing is kept of a batch whose earlier notes could not be read."""
+    return QCoreApplication.translate(
+        "Shelved",
+        "What was noted of this batch before could not be read, so nothing is written over it. Go back to the list and open the batch again.",
+    )
 
 
 class Shelved(Protocol):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from PySide6.QtCore import QEvent, Qt, Signal
@@ -50,16 +51,22 @@ def read_time(text: str, now: datetime) -> datetime:
     return made
 
 
+def wall_now() -> datetime:
+    return datetime.now().astimezone()
+
+
 class WearEntry(QWidget):
     """settled(test)  something was typed or picked; the test as it is to be kept"""
 
     settled = Signal(object)
 
-    def __init__(self, context: Context, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, context: Context, parent: QWidget | None = None, clock: Callable[[], datetime] = wall_now
+    ) -> None:
         super().__init__(parent)
-        self._context = context
+        self._context, self._clock = context, clock
         self._test = WearTest(number=1)
-        self._now = datetime.now().astimezone()
+        self._now = clock()  # when what is due was looked at last; what is done asks the clock itself
         self._moment = 0
         self._filling = False
         self._rows: tuple[int, ...] = (0, 1, 2, 3)
@@ -259,7 +266,7 @@ class WearEntry(QWidget):
         self._change(where=Skin(key))
 
     def _dabbed_now(self) -> None:
-        self._change(dabbed=self._now.replace(microsecond=0))
+        self._change(dabbed=self._clock().replace(microsecond=0))
         self.scales[self._rows[0]].setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _typed_dabbed(self) -> None:
@@ -268,7 +275,7 @@ class WearEntry(QWidget):
             self.fault.say_or_hide("")
             return
         try:
-            self._change(dabbed=read_time(text, self._now) if text else None)
+            self._change(dabbed=read_time(text, self._clock()) if text else None)
         except Trouble as trouble:
             self.fault.say_or_hide(self._context.writer.sentence(trouble.says))
 
@@ -289,7 +296,7 @@ class WearEntry(QWidget):
 
     def _mark(self) -> Mark:
         held = self._test.mark(self._moment)
-        return held or Mark(after_min=self._moment, noted=self._now.replace(microsecond=0))
+        return held or Mark(after_min=self._moment, noted=self._clock().replace(microsecond=0))
 
     def _picked_points(self, points: int | None) -> None:
         scale = self.sender()

@@ -19,11 +19,11 @@ from workbench.core.review.wear_course import MAPPING_NOTE, NOTES, as_made, row_
 from workbench.core.trouble import Trouble
 from workbench.ui.bench.words import when_words
 from workbench.ui.context import Context
-from workbench.ui.history.port import Shelved
+from workbench.ui.history.port import Shelved, unread_words
 from workbench.ui.history.tables import Beside, PlainTable
 from workbench.ui.history.wear_chart import LAST_S, WearChart
 from workbench.ui.history.wear_data import Courses, Reckoned, all_kept, lines_of, marks_of, reckon
-from workbench.ui.history.wear_entry import WearEntry
+from workbench.ui.history.wear_entry import WearEntry, wall_now
 from workbench.ui.scent.later import Later
 from workbench.ui.scent.time_chart import Axis
 from workbench.ui.widgets.ask import Choice, Question
@@ -31,10 +31,6 @@ from workbench.ui.widgets.basic import Words, button, clear, column, row
 from workbench.ui.widgets.choose import ChooseBox
 
 _LOOK_MS = 5_000
-
-
-def wall_now() -> datetime:
-    return datetime.now().astimezone()
 
 
 class WearPage(QWidget):
@@ -54,6 +50,7 @@ class WearPage(QWidget):
         self._kept = WearTests(session="-")
         self._number = 0
         self._practice = False
+        self._unread = False  # what is kept could not be read: nothing is written over it
         self._reckoned: Reckoned | None = None
         self._later = Later(self)
         self._later.came.connect(self._came)
@@ -69,7 +66,7 @@ class WearPage(QWidget):
         self.another = button(self.tr("Another wearing"), self._begin)
         self.remove = button(self.tr("Take this wearing away"), self._ask_remove, "quiet")
         self.empty = Words("", "body")
-        self.entry = WearEntry(context)
+        self.entry = WearEntry(context, clock=now)
         self.entry.settled.connect(self._settled)
         self.personal = Words(
             self.tr(
@@ -133,9 +130,10 @@ class WearPage(QWidget):
         )
         try:
             held = read_kept(WearTests, self._shelved.read(WEAR_TEST, session_id))
+            self._unread = False
             self.fault.say_or_hide("")
         except Trouble as trouble:
-            held = None
+            held, self._unread = None, True
             self.fault.say_or_hide(self._context.writer.trouble(trouble))
         self._kept = fresh if held is None else held.model_copy(update={"made_g": made_g, "notes": notes})
         if self._kept.test(self._number) is None or self._kept.session != session_id:
@@ -154,6 +152,10 @@ class WearPage(QWidget):
 
     def _keep(self, kept: WearTests) -> bool:
         """Keep it first, then show it; what cannot be kept is shown as it was."""
+        if self._unread:
+            self._show()
+            self.fault.say_or_hide(unread_words())
+            return False
         done = self._shelved.write(WEAR_TEST, kept.session, body_of(kept))
         if done:
             self._kept = kept

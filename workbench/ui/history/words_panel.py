@@ -19,7 +19,7 @@ from workbench.ui.context import Context
 from workbench.ui.editor.intent import TextField
 from workbench.ui.editor.panel import Form
 from workbench.ui.history.points_scale import PointsScale
-from workbench.ui.history.port import Shelved
+from workbench.ui.history.port import Shelved, unread_words
 from workbench.ui.shelf.fields import read_day
 from workbench.ui.theme import theme_now
 from workbench.ui.widgets.ask import Choice, Question
@@ -72,6 +72,7 @@ class WordsPanel(QWidget):
         self._editing = 0  # number of the word in hand, 0 for a new one
         self._lots: tuple[str, ...] = ()
         self._practice = False
+        self._unread = ""  # why what is kept could not be read: nothing is written over it
         self.code = TextField(self.tr("Code on the tin"))
         self.code.returnPressed.connect(self.look_up)
         self.find_batch = button(self.tr("Find its batch"), self.look_up)
@@ -149,6 +150,7 @@ class WordsPanel(QWidget):
         self._kept = self._read(fresh)
         self.found.say_or_hide("")
         self._new()
+        self.fault.say_or_hide(self._unread)
         self._take_up()
         self._show()
 
@@ -182,6 +184,7 @@ class WordsPanel(QWidget):
         self.words.setPlainText(typed.words)
 
     def _read(self, fresh: WordsFromWearers) -> WordsFromWearers:
+        self._unread = ""
         try:
             held = read_kept(WordsFromWearers, self._shelved.read(WORD_FROM_WEARER, self._key))
             if held is not None and held.session != fresh.session:
@@ -189,7 +192,7 @@ class WordsPanel(QWidget):
                 self._key = fresh.session
                 held = read_kept(WordsFromWearers, self._shelved.read(WORD_FROM_WEARER, self._key))
         except Trouble as trouble:
-            self.fault.say_or_hide(self._context.writer.trouble(trouble))
+            self._unread = self._context.writer.trouble(trouble)
             return fresh
         return fresh if held is None else held
 
@@ -288,6 +291,9 @@ class WordsPanel(QWidget):
 
     def _write(self, kept: WordsFromWearers) -> bool:
         """Keep it first, then show it."""
+        if self._unread:
+            self.fault.say_or_hide(unread_words())
+            return False
         if not self._shelved.write(WORD_FROM_WEARER, self._key, body_of(kept)):
             self.fault.say_or_hide(self.tr("It could not be kept, so nothing was changed."))
             return False
