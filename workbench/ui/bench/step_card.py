@@ -58,6 +58,7 @@ class StepCard(QWidget):
         self._measures, self._rules, self._cautions, self._facts = measures, rules, cautions, facts
         self._state = SessionState()
         self._refusal: Refused | None = None
+        self.told_above = ""  # what a bar over the card says already
 
         self.place = Words("", "muted_body")
         self.total = Words("", "muted_body")
@@ -176,7 +177,8 @@ class StepCard(QWidget):
         """Once a hot step is under way its long wording goes below, so that the field stays in sight."""
         read = bool(state.readings) and state.readings[-1].step == state.step_id
         began = state.burst.count > 0 or state.burst.phase is not BurstPhase.READY
-        under_way = read or (look.has_bursts(state.step) and began)
+        # on hold it is short, and says why and what to do next
+        under_way = state.hold is None and (read or (look.has_bursts(state.step) and began))
         below = self._box.indexOf(self.instruction) > self._box.indexOf(self.needs)
         if under_way != below:
             self._box.removeWidget(self.instruction)
@@ -291,7 +293,7 @@ class StepCard(QWidget):
                     if state.hot
                     else self.tr("It is safe. Go on when you are ready.")
                 )
-            self.instruction.say_or_hide(reason)
+            self.instruction.say_or_hide("" if reason == self.told_above else reason)
             self.reason.say_or_hide("")
             self.done_when.say_or_hide("")
             return

@@ -123,6 +123,10 @@ class StepList(QWidget):
         if 0 <= self._index < len(self._rows):
             margin = 4 * theme_now().em()
             self._scroller.ensureWidgetVisible(self._rows[self._index][1], 0, margin)
+            bar = self._scroller.verticalScrollBar()
+            tops = [row[1].y() for row in self._rows[: self._index + 1]]
+            if bar.value() > 0:  # the first row in sight stands there whole
+                bar.setValue(max((top for top in tops if top <= bar.value()), default=0))
 
 
 def mark_words(widget: QWidget, mark: StepMark) -> str:

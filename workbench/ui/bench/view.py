@@ -88,7 +88,7 @@ class BenchView(QWidget):
         awake: Awake | None = None,
         ruler: Ruler | None = None,
         bench_percent: int = 100,
-        learned: Callable[[], str] | None = None,
+        learned: Callable[[Callable[[str], object]], object] | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -338,6 +338,7 @@ class BenchView(QWidget):
     def _troubled(self, trouble: Trouble | None) -> None:
         says = "" if trouble is None else self._measures.say(trouble.says)
         self.trouble.tell(says)
+        self.card.told_above = says
         self.show_state()
         if says:
             announce(self, says, True)
