@@ -115,7 +115,9 @@ def test_hold_stands_in_the_same_place_on_every_page(bench: Bench, far: bool) ->
     assert bench.view.hold.isVisibleTo(bench.view)
 
 
-def test_what_the_bar_says_of_the_disk_is_not_said_again_on_the_card(make_bench: Callable[..., Bench]) -> None:
+def test_what_the_bar_says_of_the_disk_is_not_said_again_on_the_card(
+    make_bench: Callable[..., Bench],
+) -> None:
     journal = MemoryJournal()
     bench = hot(make_bench(journal=journal))
     journal.fail_on = {journal.appends + 1}
@@ -126,4 +128,6 @@ def test_what_the_bar_says_of_the_disk_is_not_said_again_on_the_card(make_bench:
     assert "disk is full" not in bench.view.card.instruction.text()
     bench.view.trouble.retry.click()
     bench.settle()
-    assert "disk is full" in bench.view.card.instruction.text()  # the bar is gone, and why it holds is said here
+    assert (
+        "disk is full" in bench.view.card.instruction.text()
+    )  # the bar is gone, and why it holds is said here
