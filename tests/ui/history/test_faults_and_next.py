@@ -152,6 +152,9 @@ def test_a_reaction_that_was_seen_flags_the_batch_and_holds_fragrance_back(opene
     assert page.reader.flag.isVisibleTo(page)
     page.reader.go_to("next")
     assert any("nothing that adds fragrance" in text for text in said(page, "next"))
+    page.reader.back.click()
+    page.list.filters.choose("outcome", Outcome.FLAGGED.value)
+    assert [row.id for row in page.list.model.rows] == ["s6"]
 
 
 def test_a_reaction_to_another_batch_of_the_recipe_counts(opened: Open) -> None:

@@ -19,7 +19,7 @@ from workbench.core.review.faults import FaultsSeen, FaultTable
 from workbench.core.review.keeping import FAULT_SEEN, WEAR_TEST, WORD_FROM_WEARER, read_kept
 from workbench.core.review.past import PastRow, choices, folded, row_of
 from workbench.core.review.wear import WearTests
-from workbench.core.review.wearer import WordsFromWearers, reactions
+from workbench.core.review.wearer import reactions
 from workbench.core.trouble import Trouble
 from workbench.store.sessions import SessionEntry
 from workbench.ui.bench.measures import Measures
@@ -147,7 +147,7 @@ class HistoryPage(QWidget):
         materials = self._context.catalogue.materials
         self._rows = tuple(
             _findable(
-                row_of(each, seen.get(each.id, ()), each.id in flagged or each.batch_code in flagged),
+                row_of(each, seen.get(each.id, ()), each.id in flagged),
                 materials,
             )
             for each in entries
@@ -159,7 +159,7 @@ class HistoryPage(QWidget):
         self.show_entries(self._entries)
 
     def _seen(self) -> tuple[dict[str, tuple[str, ...]], set[str]]:
-        """Faults by session, and sessions and batch codes of which a reaction was told."""
+        """Faults by session, and sessions of which a reaction was told or seen."""
         shelved = self._ports.shelved
         try:
             faults, words = shelved.all(FAULT_SEEN), shelved.all(WORD_FROM_WEARER)
@@ -167,14 +167,8 @@ class HistoryPage(QWidget):
             self.troubled.emit(trouble)
             return {}, set()
         kept = {key: read_kept(FaultsSeen, body) for key, body in faults.items()}
-        said = {key: read_kept(WordsFromWearers, body) for key, body in words.items()}
-        flagged = {
-            each
-            for key, one in said.items()
-            if one is not None and one.reaction
-            for each in (key, one.session)
-        }
-        return {key: each.kinds for key, each in kept.items() if each is not None}, flagged - {""}
+        flagged = {each.session for each in reactions(words.values(), faults.values())}
+        return {key: each.kinds for key, each in kept.items() if each is not None}, flagged
 
     def _names(self) -> Names:
         return Names(
@@ -256,7 +250,7 @@ class HistoryPage(QWidget):
         except Trouble as trouble:
             self.troubled.emit(trouble)
             return False
-        return bool(told)
+        return any(each.session == session for each in told)
 
     def _state(self, session: str) -> SessionState | None:
         try:
