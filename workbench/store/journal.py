@@ -223,14 +223,25 @@ def summary_due(connection: sqlite3.Connection, session: int, new: Sequence[AnyE
 
 
 def rebuild_summary(connection: sqlite3.Connection, session: int) -> None:
-    """Write the summary row of one ended session anew from its events."""
-    stored = list(read(connection, session))
-    ends = [each.event.kind for each in stored if isinstance(each.event, (Finished, EndedEarly))]
-    if ends:
-        made = meaning.to_json(meaning.summarise(each.event for each in stored))
+    """Write the summary row of one ended session anew from its events, of which there may be very many."""
+    last: StoredEvent | None = None
+    end = ""
+
+    def told() -> Iterator[AnyEvent]:
+        nonlocal last, end
+        for last in read(connection, session):
+            if not end and isinstance(last.event, (Finished, EndedEarly)):
+                end = last.event.kind
+            yield last.event
+
+    events = told()
+    made = meaning.summarise(events)
+    for _ in events:  # those that the session could not follow
+        pass
+    if last is not None and end:
         connection.execute(
             "INSERT OR REPLACE INTO summaries VALUES (?, ?, ?, ?, ?)",
-            (session, stored[-1].seq, stored[-1].digest, ends[0], made),
+            (session, last.seq, last.digest, end, meaning.to_json(made)),
         )
 
 

@@ -7,6 +7,8 @@ says otherwise.
 
 from __future__ import annotations
 
+from bisect import bisect_right
+
 from workbench.core.batch.guards import FRAGRANCE_IN
 from workbench.core.batch.made import composition_made
 from workbench.core.batch.state import SessionState, StepMark, StepProgress
@@ -169,5 +171,5 @@ def _first_poured_s(state: SessionState) -> float | None:
 
 
 def _read_before(state: SessionState, at_s: float) -> float | None:
-    found = [each for each in state.readings if each.at_s <= at_s]
-    return state.celsius_of(found[-1]) if found else None
+    until = bisect_right(state.readings, at_s, key=lambda each: each.at_s)
+    return state.celsius_of(state.readings[until - 1]) if until else None

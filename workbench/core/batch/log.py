@@ -10,9 +10,17 @@ one that is grown again takes a copy first.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Generic, TypeVar, overload
+from typing import Generic, Protocol, TypeVar, overload
 
 T = TypeVar("T")
+
+
+class Shared(Protocol[T]):
+    """What versions of a log share: a list, or whatever grows like one."""
+
+    def __len__(self) -> int: ...
+    def __getitem__(self, place: int, /) -> T: ...
+    def append(self, item: T, /) -> None: ...
 
 
 class Log(Sequence[T], Generic[T]):
@@ -21,17 +29,21 @@ class Log(Sequence[T], Generic[T]):
     __slots__ = ("_length", "_shared")
 
     def __init__(self, items: Iterable[T] = ()) -> None:
-        self._shared: list[T] = list(items)
+        self._shared = self._sharing(items)
         self._length = len(self._shared)
+
+    def _sharing(self, items: Iterable[T]) -> Shared[T]:
+        return list(items)
 
     def plus(self, item: T) -> Log[T]:
         """A version that is one item longer; this one stays as it is."""
-        grown: Log[T] = Log.__new__(Log)
+        grown: Log[T] = type(self).__new__(type(self))
         shared = self._shared
         if len(shared) == self._length:
             shared.append(item)
         elif shared[self._length] != item:  # what was tried out first may be told again and is shared then
-            shared = [*shared[: self._length], item]
+            shared = self._sharing(self)
+            shared.append(item)
         grown._shared = shared
         grown._length = self._length + 1
         return grown

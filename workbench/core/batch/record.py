@@ -6,8 +6,10 @@ times, readings, overrides, alarms, and corrections with the original kept.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import overload
 
 from workbench.core.batch import figures
 from workbench.core.batch.deviations import Deviation, deviations, name_of
@@ -116,6 +118,34 @@ class StepTime:
     left_out_because: str
 
 
+class StruckReadings(Sequence[tuple[Reading, Struck]]):
+    """Every reading beside its corrections, made when somebody looks: most look only at their number."""
+
+    __slots__ = ("_state",)
+
+    def __init__(self, state: SessionState) -> None:
+        self._state = state
+
+    def __len__(self) -> int:
+        return len(self._state.readings)
+
+    @overload
+    def __getitem__(self, index: int) -> tuple[Reading, Struck]: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[tuple[Reading, Struck]]: ...
+    def __getitem__(self, index: int | slice) -> tuple[Reading, Struck] | Sequence[tuple[Reading, Struck]]:
+        if isinstance(index, slice):
+            return tuple(self[at] for at in range(*index.indices(len(self))))
+        reading = self._state.readings[index]
+        return reading, struck(self._state, reading)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, StruckReadings) and tuple(self) == tuple(other)
+
+    def __hash__(self) -> int:
+        return hash(tuple(self))
+
+
 @dataclass(frozen=True, slots=True)
 class BatchRecord:
     recipe_name: str
@@ -131,7 +161,7 @@ class BatchRecord:
     composition: Composition  # as made, g
     yields: Yield
     steps: tuple[StepTime, ...]
-    readings: tuple[tuple[Reading, Struck], ...]
+    readings: Sequence[tuple[Reading, Struck]]
     highest_c: float | None
     deviations: tuple[Deviation, ...]
     asides: tuple[Aside, ...]
@@ -218,7 +248,7 @@ def record(state: SessionState) -> BatchRecord:
         composition=composition_made(state),
         yields=yields(state),
         steps=tuple(_step_times(state)),
-        readings=tuple((each, struck(state, each)) for each in state.readings),
+        readings=StruckReadings(state),
         highest_c=highest_c(state),
         deviations=deviations(state),
         asides=state.asides,

@@ -16,6 +16,8 @@ from typing import TypeVar
 
 from workbench.core.batch.log import Log
 from workbench.core.batch.plan import Plan, PlannedTemperatures
+from workbench.core.batch.readings import Reading as Reading
+from workbench.core.batch.readings import Readings
 from workbench.core.batch.steps import Guard, Need, Step
 from workbench.core.catalogue.model import Material
 from workbench.core.recipe.model import Heat
@@ -67,21 +69,6 @@ class AlarmStatus(StrEnum):
     @property
     def active(self) -> bool:
         return self is not AlarmStatus.RETURNED
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One temperature as it was first recorded; a correction stands in `state.corrections`."""
-
-    seq: int
-    step: str
-    at_s: float
-    wall: datetime
-    raw_c: float
-    celsius: float
-    typed: str
-    stirred: bool
-    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,7 +267,7 @@ class SessionState:
         default_factory=PlannedTemperatures
     )  # by what is in the jug now
     targets_g: Mapping[str, float] = field(default_factory=dict)  # need key -> g, where a slip changed it
-    readings: Log[Reading] = field(default_factory=Log)
+    readings: Log[Reading] = field(default_factory=Readings)
     entries: Log[Entry] = field(default_factory=Log)
     corrections: Mapping[int, tuple[Correction, ...]] = field(default_factory=dict)  # by seq of the original
     scented: bool = False  # from the first drop on

@@ -52,7 +52,7 @@ class ReadPoints(Sequence[Point]):
         if mine.corrections != theirs.corrections or mine.plan is not theirs.plan:
             return False
         last = len(before) - 1
-        return last < 0 or mine.readings[last] is theirs.readings[last]
+        return last < 0 or mine.readings[last] == theirs.readings[last]
 
 
 class Thinned:
