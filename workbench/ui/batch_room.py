@@ -17,6 +17,7 @@ from workbench.core.batch.session import fold
 from workbench.core.trouble import Trouble
 from workbench.devices.speech import SilentSpeech
 from workbench.ui.batch_kit import BatchKit
+from workbench.ui.batch_lessons import BatchLessons
 from workbench.ui.bench import BatchPage, BenchKit
 from workbench.ui.context import Context
 from workbench.ui.project_desk import ProjectDesk
@@ -74,6 +75,7 @@ class BatchRoom(QWidget):
         if project is None or writer is None:
             raise RuntimeError("a batch needs an open project")
         self._context, self._desk, self._kit = context, desk, kit
+        self._lessons = BatchLessons(context, desk, self)
         hands = kit.clock()
         clock: Clock = PracticeClock(hands) if practice else hands
         self.page = BatchPage(
@@ -87,9 +89,11 @@ class BatchRoom(QWidget):
                 speech=kit.speech() if context.preferences.speech else SilentSpeech(),
                 awake=kit.awake(),
                 hands=hands,
+                after_batch=self._lessons.ask,
             ),
         )
         self.page.left.connect(self.over)
+        self.page.over.connect(self._lessons.forget)
         self.page.look_at.connect(self.look_at)
         self.page.bare.connect(self.bare)
         self.page.print_asked.connect(self.print_asked)
@@ -126,6 +130,7 @@ class BatchRoom(QWidget):
 
     def put_away(self) -> None:
         """Stop looking and hush; the batch itself stays in the record as it stands."""
+        self._lessons.forget()
         self.page.close_batch()
 
 

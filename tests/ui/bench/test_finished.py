@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QLabel
 from tests.ui.bench.conftest import Bench
 from workbench.core.batch.commands import Add, EndBatch
 from workbench.core.batch.state import Phase
+from workbench.ui.bench.finished import FinishedPage
 from workbench.ui.bench.metrics import Ruler
 from workbench.ui.bench.view import BenchView
 
@@ -74,3 +75,14 @@ def test_what_was_added_is_called_by_its_name(make_bench: Callable[..., Bench]) 
     bench.go_to_end()
     assert "Shea butter were added" in words(bench.view)
     assert "shea_butter" not in words(bench.view)
+
+
+def test_what_it_taught_is_shown_when_it_is_told(bench: Bench) -> None:
+    waiting: list[Callable[[str], object]] = []
+    page = FinishedPage(bench.runner.rules.alarms, waiting.append, bench.view)
+    bench.go_to_end()
+    page.show_state(bench.state, bench.view._measures)
+    assert page.learned.isHidden()  # it is shown at once, and the sentence comes when it is worked out
+    waiting[-1]("There is something to learn.")
+    assert not page.learned.isHidden()
+    assert page.learned.text() == "There is something to learn."

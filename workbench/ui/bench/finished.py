@@ -30,7 +30,7 @@ class FinishedPage(QWidget):
     def __init__(
         self,
         alarms: Sequence[AlarmDefinition],
-        learned: Callable[[], str] | None = None,
+        learned: Callable[[Callable[[str], object]], object] | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -99,7 +99,9 @@ class FinishedPage(QWidget):
         said = self._deviations(made.deviations, measures, self._alarms)
         self.otherwise.say_or_hide(self.tr("Otherwise than planned") if said else "")
         self.deviations.say_or_hide("\n".join(said))
-        self.learned.say_or_hide(self._learned() if self._learned is not None else "")
+        self.learned.say_or_hide("")
+        if self._learned is not None:
+            self._learned(self.learned.say_or_hide)
         self.read_button.setText(self.tr("Read the record"))
         self.print_button.setText(self.tr("Print labels, card, sheet"))
         self.print_button.setVisible(not state.rehearsal)

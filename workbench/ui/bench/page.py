@@ -48,8 +48,8 @@ class BenchKit:
     speech: Speech = field(default_factory=SilentSpeech)
     awake: Awake = field(default_factory=NoAwake)
     hands: Clock | None = None  # real time, where `clock` runs faster
-    # what a finished session taught, as one sentence for its last page; "" where it taught nothing
-    after_batch: Callable[[str], str] | None = None
+    # tells, a little later, what a finished real session taught, as one sentence for its last page
+    after_batch: Callable[[str, Callable[[str], object]], object] | None = None
 
 
 class BatchPage(QWidget):
@@ -242,9 +242,10 @@ class BatchPage(QWidget):
         if self.runner is not None:
             self.look_at.emit(self.runner.session_id)
 
-    def _learned(self) -> str:
-        told = self._kit.after_batch
-        return told(self.runner.session_id) if told is not None and self.runner is not None else ""
+    def _learned(self, tell: Callable[[str], object]) -> None:
+        ask = self._kit.after_batch
+        if ask is not None and self.runner is not None and not self.runner.state.rehearsal:
+            ask(self.runner.session_id, tell)
 
     def _print(self) -> None:
         if self.runner is not None:
