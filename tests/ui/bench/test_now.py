@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 import pytest
+from PySide6.QtCore import QRectF
 
 from workbench.core.batch import commands as ask
 from workbench.core.batch.steps import NeedKind
 from workbench.testing import Maker, begin, sample_plan
 from workbench.ui.bench import now as look
-from workbench.ui.bench.curve_data import Mark, Point, Tone, labels_that_fit, with_gaps
+from workbench.ui.bench.curve_data import (
+    INSET,
+    Mark,
+    Naming,
+    Point,
+    Tone,
+    labels_that_fit,
+    names_apart,
+    with_gaps,
+)
 from workbench.ui.bench.now import Clockwork
 from workbench.ui.bench.temperature_face import TemperatureShown, Trend, Where, trend_of
 from workbench.ui.bench.words import countdown_words, elapsed_words
@@ -170,6 +182,31 @@ def test_gaps_stay_gaps() -> None:
     xs, ys = with_gaps([Point(0, 60, True), Point(60, 61, True), Point(4_000, 40, True)])
     assert len(xs) == 4
     assert ys[2] != ys[2]  # not a number: no line is drawn there
+
+
+@pytest.mark.parametrize("gap", [0.0, 0.02, 0.05, 0.1, 0.15])
+def test_names_of_lines_that_lie_close_do_not_stand_on_one_another(gap: float) -> None:
+    tall, wide = 0.08, 0.2
+    names = [
+        Naming(0.5 + gap, wide, False, False),
+        Naming(0.5, wide, True, False),
+        Naming(0.6, 0.1, False, True),
+    ]
+    boxes = []
+    for name, (above, moved) in zip(names, names_apart(names, tall), strict=True):
+        begin = INSET + moved if name.left else 1 - INSET - moved - name.wide
+        low = name.at if above else name.at - tall
+        boxes.append(QRectF(begin, low, name.wide, tall))
+    for one, other in combinations(boxes, 2):
+        common = one.intersected(other)
+        assert min(common.width(), common.height()) < 1e-9, (one, other)
+    assert all(QRectF(0, 0, 1, 1).contains(box) for box in boxes)
+
+
+def test_names_of_lines_far_apart_stay_where_they_belong() -> None:
+    names = [Naming(0.9, 0.2, False, False), Naming(0.5, 0.2, True, False), Naming(0.2, 0.2, True, False)]
+    assert names_apart(names, 0.08) == [(False, 0.0), (True, 0.0), (True, 0.0)]
+    assert names_apart([Naming(0.97, 0.2, True, False)], 0.08) == [(False, 0.0)]  # over it there is no room
 
 
 def test_labels_give_way_by_rank_and_stay_inside() -> None:

@@ -8,6 +8,7 @@ pans or zooms; then a button goes back to live.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QPersistentModelIndex, Qt, Signal
@@ -25,11 +26,14 @@ from PySide6.QtWidgets import (
 )
 
 from workbench.ui.bench.curve_data import (
+    INSET,
     Band,
     CurveData,
+    Naming,
     Point,
     Tone,
     labels_that_fit,
+    names_apart,
     span_c,
     span_s,
     with_gaps,
@@ -298,29 +302,24 @@ class CurvePane(QWidget):
         """Only what changed is made anew: a reading moves points, it does not rebuild the guards."""
         data = self._data
         first, last = span_s(data)
-        dress = (self._measures, theme_now())
-        parts = {
-            "bands": (data.bands, dress),
-            "fan": (data.fan, dress),
-            "marks": (data.marks, round(4 * math.log2(max(1.0, last - first))), self._plot.width(), dress),
-            "points": (data.points, dress),
-        }
-        draw = {
-            "bands": self._add_bands,
-            "fan": self._add_fan,
-            "marks": self._add_marks,
-            "points": self._add_points,
-        }
-        for part, wanted in parts.items():
-            if self._drawn.get(part) == wanted:
-                continue
-            self._drawn[part] = wanted
-            for item in self._items.pop(part, []):
-                self._plot.removeItem(item)
-            self._part = part
-            draw[part]()
+        dress, wide = (self._measures, theme_now()), self._plot.width()
+        self._draw("points", (data.points, dress), self._add_points)
+        span = tuple(round(each) for each in span_c(data, self._points))  # by the points just drawn
+        self._draw("bands", (data.bands, span, wide, self._plot.height(), dress), self._add_bands)
+        self._draw("fan", (data.fan, dress), self._add_fan)
+        marks = (data.marks, round(4 * math.log2(max(1.0, last - first))), wide, dress)
+        self._draw("marks", marks, self._add_marks)
         if self._follow:
             self._range()
+
+    def _draw(self, part: str, wanted: tuple[object, ...], add: Callable[[], None]) -> None:
+        if self._drawn.get(part) == wanted:
+            return
+        self._drawn[part] = wanted
+        for item in self._items.pop(part, []):
+            self._plot.removeItem(item)
+        self._part = part
+        add()
 
     def _range(self) -> None:
         if self._plot is None:
@@ -335,10 +334,25 @@ class CurvePane(QWidget):
         self._items.setdefault(self._part, []).append(item)
 
     def _add_bands(self) -> None:
-        for band in self._data.bands:
-            self._add_band(band)
+        """The window is named at the left inside of it, all limits at the right; none on another."""
+        metrics, view = QFontMetricsF(theme_now().font("small")), self._plot.getViewBox()
+        low, high = span_c(self._data, self._points)
+        bands = sorted(self._data.bands, key=lambda band: _WEIGHT.index(band.tone))
+        names = [
+            Naming(
+                (_line_c(band) - low) / (high - low),
+                (metrics.horizontalAdvance(band.label) + _AROUND_PX) / max(1.0, view.width()),
+                above=band.tone in (Tone.FLOOR, Tone.AIM),
+                left=band.tone is Tone.WINDOW,
+            )
+            for band in bands
+        ]
+        tall = (metrics.height() + _AROUND_PX) / max(1.0, view.height())
+        for band, (above, moved) in zip(bands, names_apart(names, tall), strict=True):
+            self._add_band(band, above, moved + INSET)
 
-    def _add_band(self, band: Band) -> None:
+    def _add_band(self, band: Band, above: bool, inset: float) -> None:
+        """`above`: its name stands over its line; `inset`: how far from the edge, from 0 to 1 of the width."""
         import pyqtgraph as pg
 
         colours = theme_now().colours
@@ -356,9 +370,6 @@ class CurvePane(QWidget):
             )
             region.setZValue(-20)
             self._add(region)
-        at = band.low_c if band.tone is Tone.FLOOR or band.high_c is None else band.high_c
-        if at is None:
-            return
         dash = {
             Tone.CEILING: Qt.PenStyle.SolidLine,
             Tone.WINDOW: Qt.PenStyle.DashLine,
@@ -366,21 +377,14 @@ class CurvePane(QWidget):
             Tone.AIM: Qt.PenStyle.DotLine,
         }[band.tone]
         line = pg.InfiniteLine(
-            self._y(at),
+            self._y(_line_c(band)),
             angle=0,
             pen=pg.mkPen(edge, width=1, style=dash),
             label=band.label,
-            # the window is named at the left inside of it, all limits at the right over their line
             labelOpts={
-                "position": 0.02 if band.tone is Tone.WINDOW else 0.985,
+                "position": inset if band.tone is Tone.WINDOW else 1.0 - inset,
                 "color": edge,
-                "anchors": [
-                    (
-                        0 if band.tone is Tone.WINDOW else 1,
-                        1.05 if band.tone in (Tone.FLOOR, Tone.AIM) else -0.05,
-                    )
-                ]
-                * 2,
+                "anchors": [(0 if band.tone is Tone.WINDOW else 1, 1 if above else 0)] * 2,
             },
         )
         line.label.setFont(theme_now().font("small"))
@@ -451,6 +455,17 @@ class CurvePane(QWidget):
                         brush=pg.mkBrush(brush),
                     )
                 )
+
+
+_WEIGHT = (Tone.CEILING, Tone.FLOOR, Tone.AIM, Tone.WINDOW)  # what keeps its place first
+_AROUND_PX = 8.0  # what the plot leaves free around a name
+
+
+def _line_c(band: Band) -> float:
+    """Where its line is drawn; a band is closed at one end at least."""
+    at = band.low_c if band.tone is Tone.FLOOR or band.high_c is None else band.high_c
+    assert at is not None
+    return at
 
 
 def band_names(widget: QWidget) -> BandNames:

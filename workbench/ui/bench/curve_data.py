@@ -127,3 +127,64 @@ def labels_that_fit(marks: Sequence[Mark], first_s: float, last_s: float, letter
             taken.append((begin, begin + wide))
             fitting[mark] = left
     return fitting
+
+
+@dataclass(frozen=True, slots=True)
+class Naming:
+    """The name of a line across the curve; heights and widths from 0 to 1 of the plot.
+
+    `above`: over its line where nothing stands against it.  `left`: it begins
+    at the left edge, else it ends at the right one.
+    """
+
+    at: float
+    wide: float
+    above: bool
+    left: bool
+
+
+INSET = 0.015  # between the names and the edges
+
+
+def names_apart(names: Sequence[Naming], tall: float) -> list[tuple[bool, float]]:
+    """For each, in the order of their weight: over its line or not, and how far it moves in from its edge.
+
+    No name stands on another, and none on a line where that can be had; where
+    nothing fits, it stays where it wants to be.
+    """
+    taken: list[tuple[float, float, float, float]] = []
+    placed: list[tuple[bool, float]] = []
+    for name in names:
+        wanted = [(above, 0.0) for above in (name.above, not name.above)]
+        wanted += [
+            (above, (end if name.left else 1.0 - begin))
+            for begin, end, _, _ in taken
+            for above in (name.above, not name.above)
+        ]
+        free = [each for each in wanted if _is_free(_box_of(name, each, tall), taken)]
+        clear = [each for each in free if not _crossed(_box_of(name, each, tall), names, tall)]
+        chosen = (clear or free or wanted)[0]
+        taken.append(_box_of(name, chosen, tall))
+        placed.append(chosen)
+    return placed
+
+
+def _box_of(name: Naming, where: tuple[bool, float], tall: float) -> tuple[float, float, float, float]:
+    above, moved = where
+    begin = INSET + moved if name.left else 1.0 - INSET - moved - name.wide
+    low = name.at if above else name.at - tall
+    return begin, begin + name.wide, low, low + tall
+
+
+def _is_free(
+    box: tuple[float, float, float, float], taken: Sequence[tuple[float, float, float, float]]
+) -> bool:
+    begin, end, low, high = box
+    inside = begin >= 0.0 and end <= 1.0 and low >= 0.0 and high <= 1.0
+    return inside and all(
+        end <= left or begin >= right or high <= floor or low >= top for left, right, floor, top in taken
+    )
+
+
+def _crossed(box: tuple[float, float, float, float], names: Sequence[Naming], tall: float) -> bool:
+    return any(box[2] + 0.2 * tall < name.at < box[3] - 0.2 * tall for name in names)
