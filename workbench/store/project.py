@@ -219,7 +219,9 @@ class Project:
 
     def events(self, session: str) -> tuple[AnyEvent, ...]:
         """All events of a session in order, as they were recorded."""
-        return tuple(stored.event for stored in self.stored_events(session))
+        with self.reading() as connection:
+            found = journal.read(connection, journal.session_number(session))
+            return tuple(stored.event for stored in found)
 
     def stored_events(self, session: str) -> tuple[StoredEvent, ...]:
         """The same with sequence numbers, stored text and digests."""

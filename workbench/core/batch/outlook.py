@@ -10,7 +10,7 @@ of what is said here: fragrance waits for a stirred reading.
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, replace
 
 from workbench.core.batch import guards
@@ -83,7 +83,9 @@ def question_of(state: SessionState, catalogue: Catalogue) -> Question | None:
     observed_c = state.set_point_seen_c or plan.recipe.observed_set_point_c
     if step.kind is StepKind.MELT_BATH and step.aim_c is not None and current.begun_at_s is not None:
         begun_s = current.begun_at_s
-        seen = tuple(replace(each, seconds=each.seconds - begun_s) for each in _readings(state, begun_s))
+        seen = tuple(
+            replace(each, seconds=each.seconds - begun_s) for each in readings_to_fit(state, begun_s)
+        )
         return Melting(
             in_jug(state), around, bath_of(plan, around.room_c, catalogue.shelf), step.aim_c, begun_s, seen
         )
@@ -103,12 +105,12 @@ def question_of(state: SessionState, catalogue: Catalogue) -> Question | None:
     return None
 
 
-def _readings(state: SessionState, from_s: float = 0.0) -> tuple[Reading, ...]:
-    """Those from `from_s` on; of a thermometer that is read every second no more than a fit can use."""
+def readings_to_fit(state: SessionState, from_s: float = 0.0, to_s: float = math.inf) -> tuple[Reading, ...]:
+    """Those from `from_s` to `to_s`; of a thermometer that is read every second no more than a fit can use."""
     first = bisect_left(state.readings, from_s, key=lambda each: each.at_s)
-    count = len(state.readings)
-    apart = max(1, math.ceil((count - first) / MOST_FITTED))
-    chosen = [state.readings[at] for at in range(count - 1, first - 1, -apart)]
+    until = bisect_right(state.readings, to_s, key=lambda each: each.at_s)
+    apart = max(1, math.ceil((until - first) / MOST_FITTED))
+    chosen = [state.readings[at] for at in range(until - 1, first - 1, -apart)]
     return tuple(Reading(each.at_s, state.celsius_of(each), each.stirred) for each in reversed(chosen))
 
 
@@ -120,7 +122,7 @@ def _cooling_readings(state: SessionState) -> tuple[Reading, ...]:
             from_s = max(from_s, state.at_s + 1.0 if each.ended_at_s is None else each.ended_at_s)
     if state.scented_at_s is not None:
         from_s = max(from_s, state.scented_at_s + SETTLED_S)
-    return _readings(state, from_s)
+    return readings_to_fit(state, from_s)
 
 
 def _in_tins(

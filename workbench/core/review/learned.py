@@ -16,6 +16,7 @@ from datetime import date
 from workbench.core.batch.events import AnyEvent, BurstEnded, BurstStarted
 from workbench.core.batch.in_jug import Surroundings, bath_of, before_scent, surroundings
 from workbench.core.batch.made import composition_made
+from workbench.core.batch.outlook import readings_to_fit
 from workbench.core.batch.session import fold
 from workbench.core.batch.state import Phase, SessionState, StepProgress
 from workbench.core.batch.steps import Guard, StepKind
@@ -120,10 +121,9 @@ def why_odd(state: SessionState) -> str:
 
 
 def _readings(state: SessionState, from_s: float, to_s: float) -> tuple[Reading, ...]:
+    """Seconds from `from_s`."""
     return tuple(
-        Reading(each.at_s - from_s, state.celsius_of(each), each.stirred)
-        for each in state.readings
-        if from_s <= each.at_s <= to_s
+        replace(each, seconds=each.seconds - from_s) for each in readings_to_fit(state, from_s, to_s)
     )
 
 
