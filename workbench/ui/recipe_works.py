@@ -161,14 +161,31 @@ class RecipeWorks(QObject):
             self._model.edit(self.tr("revision {number} again").format(number=revision), lambda _recipe: held)
 
     def revise(self, proposed: Recipe, words: str, then: Callable[[], object]) -> None:
-        """Open the recipe of that name with what is proposed as one undoable edit, then go on."""
+        """Open the recipe of that name with what is proposed as one undoable edit, then go on.
+
+        For whom it is, where it is worn and whose law holds stay as they are now, and of margin and flash
+        point on paper the more careful: what is proposed stands on a batch that may be older than they.
+        """
+
+        def for_whom(recipe: Recipe) -> Recipe:
+            if self._desk.recipe(proposed.name) is None:
+                return proposed
+            papers = (recipe.blend_flash_on_paper_c, proposed.blend_flash_on_paper_c)
+            now = {
+                "brief": recipe.brief,
+                "uses": recipe.uses,
+                "place": recipe.place,
+                "flash_margin_k": max(recipe.flash_margin_k, proposed.flash_margin_k),
+                "blend_flash_on_paper_c": min((each for each in papers if each is not None), default=None),
+            }
+            return proposed.model_copy(update=now)
 
         def change() -> None:
             if self._desk.recipe(proposed.name) is None:
                 self.begin()
             elif self.name != proposed.name or not self._model.stack.isClean():
                 self.open(proposed.name)
-            refused = self._model.edit(words, lambda _recipe: proposed)
+            refused = self._model.edit(words, for_whom)
             if refused:
                 self._desk.troubled.emit(Trouble(refused))
             then()

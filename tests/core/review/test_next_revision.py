@@ -18,6 +18,7 @@ from workbench.core.batch.session import EMPTY
 from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.model import Confidence, Note
 from workbench.core.recipe.amounts import work_out
+from workbench.core.recipe.change import accept_remedy
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.model import (
     Amount,
@@ -115,8 +116,8 @@ def test_whatever_measure_the_recipe_is_written_in(measure: Measure) -> None:
     again = replace(state, plan=state.plan.model_copy(update={"recipe": recipe}))
     found = proposed(again)
     revised = apply(found, [revising_made.AS_MADE], TABLES, ON)
-    for line in (*revised.base, *revised.scent):
-        assert line.amount.value == float(f"{line.amount.value:.4g}")  # as one writes it down in a kitchen
+    for amount in [line.amount for line in revised.base] + [line.amount for line in revised.scent]:
+        assert amount.value == float(f"{amount.value:.4g}")  # as one writes it down in a kitchen
     after = work_out(revised, TABLES).composition
     made = composition_made(state)
     for portion in made.portions:
@@ -332,6 +333,19 @@ def test_what_cannot_be_judged_on_skin_is_not_proposed_more_of() -> None:
     assert sum("judged on skin" in each for each in found.kept) == 2
     less = propose(state, unknown, wear=worn(Mark(after_min=10, overall=10)))
     assert any("cannot be judged on skin" in each for each in check(less, less.keys, unknown, ON).warns)
+
+
+def test_a_remedy_that_was_accepted_for_the_blend_of_the_batch_is_asked_for_again() -> None:
+    """Adding above the flash-safe temperature was accepted for other oils than those proposed."""
+    state = led()
+    assert state.plan is not None
+    accepted = accept_remedy(state.plan.recipe, "without ignition", above_flash_safe=True)
+    again = replace(state, plan=state.plan.model_copy(update={"recipe": accepted}), set_point_seen_c=50.0)
+    found = proposed(again, wear=worn(Mark(after_min=30, overall=1)))
+    other = check(found, ["more fragrance"], TABLES, ON).recipe
+    assert (other.accepted_remedy, other.add_above_flash_safe) == ("", False)
+    same = check(found, ["set point"], TABLES, ON).recipe
+    assert same.add_above_flash_safe
 
 
 def test_what_stays_over_a_limit_is_said() -> None:

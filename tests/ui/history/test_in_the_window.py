@@ -12,7 +12,9 @@ from tests.ui.conftest import NOW
 from tests.ui.history.past import led
 from workbench import app
 from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.catalogue.model import Use
 from workbench.core.catalogue.shelf import Shelf
+from workbench.core.recipe.model import Brief
 from workbench.devices.power import NoAwake
 from workbench.devices.sound import SilentSound
 from workbench.devices.speech import SilentSpeech
@@ -75,6 +77,31 @@ def test_what_a_batch_taught_opens_in_the_editor_as_one_change(house: House) -> 
     house.model.stack.redo()
     assert house.recipes.save()
     assert house.recipes.revision == 2
+
+
+def test_for_whom_the_recipe_is_now_is_not_put_back_to_what_it_was_when_the_batch_was_made(
+    house: House,
+) -> None:
+    project = house.desk.project
+    assert project is not None
+    brief = Brief(pregnant=True, allergies=("linalool",))
+    now = sample_recipe().model_copy(
+        update={
+            "uses": (Use.LIPS,),
+            "brief": brief,
+            "flash_margin_k": 15.0,
+            "blend_flash_on_paper_c": 61.0,
+        }
+    )
+    project.save_recipe(now)
+    house.desk.show_again()
+    page = past(house)
+    page.reader.go_to("next")
+    page.next.revise.click()
+    changed = house.model.recipe
+    assert (changed.uses, changed.brief) == ((Use.LIPS,), brief)
+    assert (changed.flash_margin_k, changed.blend_flash_on_paper_c) == (15.0, 61.0)
+    assert changed.base + changed.scent != now.base + now.scent
 
 
 def test_what_was_typed_in_the_editor_is_asked_about_first(house: House, ask: ScriptedAsk) -> None:

@@ -323,3 +323,12 @@ def _sentence(error: Any) -> Said:
 
 def _number(value: float) -> Number:
     return Number(value, 0 if float(value).is_integer() else 2)
+
+
+def another_blend(before: Recipe, after: Recipe) -> bool:
+    """Whether something else is mixed: a remedy was accepted for one blend and holds for no other."""
+    one, other = (
+        (each.base, each.scent, each.load_percent, each.load_from_scent, each.premix)
+        for each in (before, after)
+    )
+    return one != other

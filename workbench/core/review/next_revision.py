@@ -16,6 +16,7 @@ from datetime import date
 from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.design.evaluation import Evaluation, evaluate
+from workbench.core.recipe.change import accept_remedy, another_blend
 from workbench.core.recipe.compare import what_changed
 from workbench.core.recipe.model import Recipe
 from workbench.core.review import revising_heat, revising_made, revising_scent
@@ -135,6 +136,8 @@ def check(proposal: Proposal, chosen: Collection[str], catalogue: Catalogue, on:
         for change in proposal.changes:
             if change.key in chosen:
                 recipe = change.edit(recipe, catalogue)
+        if another_blend(before, recipe) and (before.accepted_remedy or before.add_above_flash_safe):
+            recipe = accept_remedy(recipe, "")
         after = evaluate(recipe, catalogue, on)
         was = evaluate(before, catalogue, on)
     except Trouble as trouble:

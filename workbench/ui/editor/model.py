@@ -168,8 +168,7 @@ def _ask_again(before: Recipe, after: Recipe) -> Recipe:
     held = (before.accepted_remedy, before.add_above_flash_safe)
     if held == ("", False) or (after.accepted_remedy, after.add_above_flash_safe) != held:
         return after
-    blend = [(r.base, r.scent, r.load_percent, r.load_from_scent, r.premix) for r in (before, after)]
-    return after if blend[0] == blend[1] else change.accept_remedy(after, "")
+    return change.accept_remedy(after, "") if change.another_blend(before, after) else after
 
 
 class _Job:
