@@ -78,6 +78,22 @@ def test_each_moment_is_said_once(watch: WearWatch, world: World) -> None:
     assert len(world.said) == 2
 
 
+def test_a_wearing_begun_anew_is_called_anew(watch: WearWatch, world: World) -> None:
+    """Washed off and dabbed on again, or the time of the dab put right."""
+    world.wear(Mark(after_min=0, overall=5))
+    world.minutes = 10.1
+    watch.look_again()
+    again = DABBED + timedelta(minutes=20)
+    test = WearTest(number=1, dabbed=again, marks=(Mark(after_min=0, overall=5),))
+    world.tests = {"s1": WearTests(session="s1", tests=(test,))}
+    world.minutes = 21.0
+    watch.look_again()
+    assert len(world.said) == 1
+    world.minutes = 30.1
+    watch.look()
+    assert len(world.said) == 2
+
+
 def test_on_opening_it_says_how_long_it_has_been_due(watch: WearWatch, world: World) -> None:
     world.wear(Mark(after_min=0, overall=5))
     world.minutes = 55.0  # the program was closed at 10 and at 30 minutes: said once, the newest

@@ -39,7 +39,7 @@ class WearWatch(QObject):
     ) -> None:
         super().__init__(parent)
         self._kept, self._writer, self._now, self._tell = kept, writer, now, tell
-        self._said: set[tuple[str, int, int]] = set()
+        self._said: set[tuple[str, int, datetime | None, int]] = set()
         self._running: tuple[tuple[str, str, WearTest], ...] = ()
         self._timer = QTimer(self)
         self._timer.setInterval(_LOOK_MS)
@@ -70,9 +70,13 @@ class WearWatch(QObject):
         for session, recipe, test in self._running:
             late = due(test, now)
             ahead = ahead or coming(test, now) is not None
-            if late and (session, test.number, late[-1].after_min) not in self._said:
+            if not late:
+                continue
+            # with the time of the dab: a wearing that is begun anew is called anew
+            moment = (session, test.number, test.dabbed, late[-1].after_min)
+            if moment not in self._said:
                 if self._tell(self._words(recipe, test, late[-1].after_min, late[-1].by_s), session):
-                    self._said.add((session, test.number, late[-1].after_min))
+                    self._said.add(moment)
                 else:
                     ahead = True
         if ahead and not self._timer.isActive():
