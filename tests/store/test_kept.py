@@ -6,7 +6,7 @@ import pytest
 
 from tests.store.builders import reading, started
 from workbench.core.batch.events import AnyEvent, Noted
-from workbench.store.kept import Kept
+from workbench.store.kept import Kept, PackedEvents
 
 EVENTS: list[AnyEvent] = [started(), *(reading(float(n), 40.0 + n % 50) for n in range(1, 700))]
 
@@ -39,4 +39,11 @@ def test_words_with_line_ends_stay_one_event() -> None:
 def test_a_reading_takes_little_room() -> None:
     kept = Kept("s1")
     kept.add(1, EVENTS)
-    assert sum(map(len, kept._packed)) / 128 / len(kept._packed) < 60
+    packed = kept._events._packed
+    assert sum(map(len, packed)) / 128 / len(packed) < 60
+
+
+def test_they_can_be_gone_through_again_and_need_not_be_there_at_once() -> None:
+    packed = PackedEvents(event for event in EVENTS)
+    assert list(packed) == EVENTS
+    assert list(packed) == EVENTS

@@ -26,7 +26,7 @@ from workbench.store import erasing, journal, meaning, opening, renewing, sessio
 from workbench.store.connection import TooMuch, bounded, connect, read_header, transaction
 from workbench.store.erasing import Erasure, PersonalWords
 from workbench.store.journal import OutOfOrder, StoredEvent, Unreadable
-from workbench.store.kept import Kept
+from workbench.store.kept import Kept, PackedEvents
 from workbench.store.sessions import SessionEntry
 from workbench.store.shelving import Document, Draft, RecipeEntry
 
@@ -222,6 +222,12 @@ class Project:
         with self.reading() as connection:
             found = journal.read(connection, journal.session_number(session))
             return tuple(stored.event for stored in found)
+
+    def packed_events(self, session: str) -> PackedEvents:
+        """The same for who goes through them one by one and need not have them all in memory."""
+        with self.reading() as connection:
+            found = journal.read(connection, journal.session_number(session))
+            return PackedEvents(stored.event for stored in found)
 
     def stored_events(self, session: str) -> tuple[StoredEvent, ...]:
         """The same with sequence numbers, stored text and digests."""

@@ -38,7 +38,7 @@ class BatchLessons(QObject):
             entry = next((each for each in project.sessions() if each.id == session), None)
             if entry is None or not entry.ended or entry.rehearsal:
                 return None
-            number, events = entry.number, project.events(session)
+            number, events = entry.number, project.packed_events(session)
 
             def work() -> bool:
                 from workbench.core.review.learned import PastBatch, lessons_of  # brings the solvers

@@ -9,7 +9,7 @@ less and says why; an old one fades.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -47,7 +47,7 @@ class PastBatch:
 
     session: str
     number: int
-    events: tuple[AnyEvent, ...]
+    events: Iterable[AnyEvent]  # all of them, to be gone through more than once
 
 
 def about_vessel(key: str) -> str:
@@ -197,7 +197,7 @@ def _bath(state: SessionState, around: Surroundings, catalogue: Catalogue) -> li
 
 
 def _bursts(
-    state: SessionState, events: Sequence[AnyEvent], oven: Microwave, catalogue: Catalogue
+    state: SessionState, events: Iterable[AnyEvent], oven: Microwave, catalogue: Catalogue
 ) -> tuple[Learned, ...]:
     """The share of water's watts that the melt took up."""
     bursts = burst_pairs(state, events)
@@ -209,7 +209,7 @@ def _bursts(
     return () if row is None else (row,)
 
 
-def burst_pairs(state: SessionState, events: Sequence[AnyEvent]) -> tuple[Burst, ...]:
+def burst_pairs(state: SessionState, events: Iterable[AnyEvent]) -> tuple[Burst, ...]:
     """Every burst with the readings before and after it, corrections counted."""
     read = [(each.seq, state.celsius_of(each)) for each in state.readings]
     pairs: list[Burst] = []

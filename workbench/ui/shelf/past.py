@@ -62,7 +62,9 @@ class PastOfDesk:
             real = [entry for entry in waiting if not entry.rehearsal]
             now, later = real[:AT_ONCE], real[AT_ONCE:]
             up_to = now[-1].number if later else waiting[-1].number if waiting else after
-            batches = tuple(PastBatch(entry.id, entry.number, project.events(entry.id)) for entry in now)
+            batches = tuple(
+                PastBatch(entry.id, entry.number, project.packed_events(entry.id)) for entry in now
+            )
             return Fetched(batches, up_to, len(later))
 
         def ended(found: Fetched | None, trouble: Trouble | None) -> None:
