@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
 from workbench.core.review.wear_course import MOST
@@ -102,7 +101,9 @@ class WearChart(TimeChart):
         for mark in sorted(self._marks, key=lambda each: not each.faint):
             self._mark(painter, mark)
         for line in self._lines:
-            self._name(painter, line, taken)
+            self.paint_name(
+                painter, self._words[line.row], 0.06 + 0.3 * line.row, line.times_s, line.points / MOST, taken
+            )
         self.paint_cursor(painter)
         painter.end()
 
@@ -148,23 +149,3 @@ class WearChart(TimeChart):
                 )
             )
         painter.setBrush(Qt.BrushStyle.NoBrush)
-
-    def _name(self, painter: QPainter, line: WearLine, taken: list[QRectF]) -> None:
-        """The word of a line over it, where no other word stands."""
-        theme, area = theme_now(), self.plot()
-        metrics = QFontMetricsF(theme.font("small"))
-        painter.setFont(theme.font("small"))
-        text = self._words[line.row]
-        width = metrics.horizontalAdvance(text) + 6
-        for step in range(40):
-            x = area.left() + area.width() * ((0.06 + 0.3 * line.row + 0.04 * step) % 0.88)
-            y = self.y_of(float(np.interp(self.seconds_at(x + width / 2), line.times_s, line.points)) / MOST)
-            spot = QRectF(x, y - metrics.height() - 3, width, metrics.height())
-            if not any(spot.intersects(other) for other in taken) and spot.top() >= 0:
-                taken.append(spot)
-                ground = theme.colour("page")
-                ground.setAlpha(215)
-                painter.fillRect(spot, ground)
-                painter.setPen(theme.colour("ink"))
-                painter.drawText(QPointF(x + 3, spot.bottom() - metrics.descent()), text)
-                return

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from workbench.core.catalogue.model import Note
@@ -18,6 +18,7 @@ from workbench.ui.scent.time_chart import Axis, TimeChart
 from workbench.ui.theme import theme_now
 
 DASHES = {Note.TOP: [1.0, 0.0], Note.MIDDLE: [7.0, 3.0], Note.BASE: [2.0, 2.5]}
+STARTS = {Note.TOP: 0.03, Note.MIDDLE: 0.3, Note.BASE: 0.7}  # where the word of a line is tried first
 HIGH, LOW = 60.0, 30.0  # tops of the scale: a quiet scent is drawn on the lower one
 
 
@@ -72,29 +73,10 @@ class StrengthChart(TimeChart):
                 if line.note is not Note.TOP:
                     pen.setDashPattern(DASHES[line.note])
                 painter.setPen(pen)
-                painter.drawPolyline(self.line(self._times, np.minimum(line.strength / self._highest, 1)))
-                self._name(painter, line, taken)
+                shares = np.minimum(line.strength / self._highest, 1)
+                painter.drawPolyline(self.line(self._times, shares))
+                self.paint_name(
+                    painter, self._words[line.note], STARTS[line.note], self._times, shares, taken
+                )
         self.paint_cursor(painter)
         painter.end()
-
-    def _name(self, painter: QPainter, line: NoteLine, taken: list[QRectF]) -> None:
-        """The word of a note over its line, where no other word stands."""
-        theme, area = theme_now(), self.plot()
-        metrics = QFontMetricsF(theme.font("small"))
-        painter.setFont(theme.font("small"))
-        text = self._words[line.note]
-        width = metrics.horizontalAdvance(text)
-        starts = {Note.TOP: 0.03, Note.MIDDLE: 0.3, Note.BASE: 0.7}[line.note]
-        for step in range(24):
-            x = area.left() + area.width() * ((starts + 0.04 * step) % 0.9)
-            seconds = self.seconds_at(x + width / 2)
-            y = self.y_of(min(1.0, float(np.interp(seconds, self._times, line.strength)) / self._highest))
-            spot = QRectF(x, y - metrics.height() - 2, width + 6, metrics.height())
-            if not any(spot.intersects(other) for other in taken) and spot.top() >= 0:
-                taken.append(spot)
-                ground = theme.colour("page")
-                ground.setAlpha(215)
-                painter.fillRect(spot, ground)
-                painter.setPen(theme.colour("ink"))
-                painter.drawText(QPointF(x + 3, spot.bottom() - metrics.descent()), text)
-                return

@@ -137,6 +137,27 @@ class TimeChart(QWidget):
 
     # painting
 
+    def paint_name(
+        self, painter: QPainter, text: str, first: float, times_s: Array, shares: Array, taken: list[QRectF]
+    ) -> None:
+        """The word of a line over it, where no other word stands; tried from `first`, a share of the width, on."""
+        theme, area = theme_now(), self.plot()
+        metrics = QFontMetricsF(theme.font("small"))
+        painter.setFont(theme.font("small"))
+        width = metrics.horizontalAdvance(text) + 6
+        for step in range(40):
+            x = area.left() + area.width() * ((first + 0.04 * step) % 0.88)
+            y = self.y_of(float(np.interp(self.seconds_at(x + width / 2), times_s, shares)))
+            spot = QRectF(x, y - metrics.height() - 3, width, metrics.height())
+            if not any(spot.intersects(other) for other in taken) and spot.top() >= 0:
+                taken.append(spot)
+                ground = theme.colour("page")
+                ground.setAlpha(215)
+                painter.fillRect(spot, ground)
+                painter.setPen(theme.colour("ink"))
+                painter.drawText(QPointF(x + 3, spot.bottom() - metrics.descent()), text)
+                return
+
     def paint_axis(self, painter: QPainter, levels: Sequence[tuple[float, str]] = ()) -> None:
         """The axis with its words; `levels` are (share, word) of the upright axis."""
         theme, area = theme_now(), self.plot()
