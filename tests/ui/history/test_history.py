@@ -97,7 +97,10 @@ def test_enter_goes_from_the_find_box_into_the_list_and_a_key_back(page: History
 def test_nothing_found_says_so_and_lets_one_out(page: HistoryPage) -> None:
     QTest.keyClicks(page.list.filters.words, "no such word")
     assert page.list.nothing.isVisibleTo(page)
+    assert not page.list.hint.isVisibleTo(page)  # there is nothing to tick
+    assert not page.list.clear.isVisibleTo(page)  # said once, below
     page.list.clear_here.click()
+    assert page.list.hint.isVisibleTo(page)
     assert page.list.model.rowCount() == 24
     assert page.list.table.isVisibleTo(page)
 

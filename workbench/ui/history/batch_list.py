@@ -343,7 +343,9 @@ class BatchList(QWidget):
         if narrowed:
             text = self.tr("{text}: {filters}").format(text=text, filters=", ".join(narrowed))
         self.count.say(text)
-        self.clear.setVisible(bool(narrowed) or found != every)
+        # where none is found the page itself says what to do
+        self.clear.setVisible(found > 0 and (bool(narrowed) or found != every))
+        self.hint.setVisible(found > 0)
 
     def _say_ticks(self) -> None:
         count = len(self.model.ticks)
@@ -353,7 +355,7 @@ class BatchList(QWidget):
         self.beside.setEnabled(count >= 2)
         self.untick.setVisible(count > 0)
         self.hint.say(
-            self.tr("Tick two to {most} to lay them side by side.").format(most=MOST)
+            self.tr("Tick 2 to {most} to lay them side by side.").format(most=MOST)
             if count < 2
             else self.tr("Ticked: {count}, at most {most}.").format(count=count, most=MOST)
         )
