@@ -277,6 +277,23 @@ def test_new_batches_are_offered_and_taken_in_when_asked(
     assert source.asked_after == [0, 4]
 
 
+def test_lessons_of_one_project_are_not_taken_onto_the_shelf_of_another(
+    context: Context, keeper: Keeper, qtbot: QtBot, settle: Callable[[], None]
+) -> None:
+    source = PastInMind(Fetched((past(batch(), 4),), 4))
+    made = ShelfPage(context, keeper, source)
+    qtbot.addWidget(made)
+    made.show()
+    settle()
+    assert made.lessons.isVisible()
+    source.project, source.found = "another", []  # its shelf may be the same to the letter
+    made.lessons.take.click()
+    settle()
+    assert keeper.kept == 0
+    assert context.shelf.learned_up_to == 0
+    assert made.lessons.isHidden()
+
+
 def test_practice_and_empty_batches_are_passed_over(
     context: Context, keeper: Keeper, qtbot: QtBot, settle: Callable[[], None]
 ) -> None:

@@ -80,6 +80,7 @@ class _Learned:
     batches: int  # that taught something
     up_to: int
     more: int
+    project: str  # whose batches they were: they belong on no other shelf
 
 
 class LessonsBar(QFrame):
@@ -123,9 +124,9 @@ class LessonsBar(QFrame):
             self._past.fetch(max(self._context.shelf.learned_up_to, asked), self._fetched)
 
     def _fetched(self, found: Fetched) -> None:
-        if not found.batches:
+        if not found.batches or self._past is None:
             return
-        catalogue = self._context.catalogue
+        catalogue, project = self._context.catalogue, self._past.project
 
         def work() -> _Learned:
             lessons: list[Lesson] = []
@@ -134,15 +135,15 @@ class LessonsBar(QFrame):
                 each = lessons_of(batch, catalogue)
                 taught += bool(each)
                 lessons += each
-            return _Learned(tuple(lessons), taught, found.up_to, found.more)
+            return _Learned(tuple(lessons), taught, found.up_to, found.more, project)
 
         self._later.start(work)
 
     def _came(self, result: object) -> None:
-        if not isinstance(result, _Learned) or self._past is None:
+        if not isinstance(result, _Learned) or not self._of_this_project(result):
             return
         if not result.lessons:  # too few readings: nothing is offered, and it need not be asked again
-            self._asked[self._past.project] = result.up_to
+            self._asked[result.project] = result.up_to
             if result.more:
                 self.look()
             return
@@ -160,9 +161,15 @@ class LessonsBar(QFrame):
         self.setAccessibleName(self.words.text())
         self.show()
 
+    def _of_this_project(self, found: _Learned) -> bool:
+        return self._past is not None and self._past.project == found.project
+
     def _take(self) -> None:
         found = self._found
         if found is None:
+            return
+        if not self._of_this_project(found):
+            self.look()
             return
         context = self._context
         says = self._keep_shelf(taken_in(context.shelf, found.lessons, found.up_to, context.today()))
