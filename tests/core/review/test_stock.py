@@ -169,3 +169,10 @@ def test_a_tin_costs_its_share() -> None:
     small, large = tin_costs(12.0, [("small", 3, 15.0), ("large", 1, 30.0), ("none", 0, 9.0)])
     assert [small.each, large.each] == pytest.approx([2.4, 4.8])
     assert tin_costs(None, [("small", 3, 15.0)]) == ()
+
+
+def test_that_a_lot_is_too_old_for_skin_comes_before_everything_else_about_it() -> None:
+    stale = WAX.model_copy(update={"left_g": 5.0, "best_before": TODAY - timedelta(days=1)})
+    (left,) = stock(Shelf(lots=(stale,)), {"s1": batch(1, ("beeswax", "b1", 8.0))}, TODAY).lots
+    assert left.over_g == 3.0
+    assert "do not use it on skin" in str(remark(left))

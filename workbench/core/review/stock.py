@@ -173,14 +173,14 @@ def as_left(shelf: Shelf, made: Stock) -> Shelf:
 def remark(each: LotLeft) -> Said | None:
     """The one thing about a lot that most wants doing; None where all is well."""
     lot = each.lot
+    if each.old and lot.best_before is not None:
+        return say(
+            "Past its best-before date, {day}: do not use it on skin.", day=f"{lot.best_before:%Y-%m-%d}"
+        )
     if each.over_g > 0:
         return say(
             "Batches took {over} more than was counted. Weigh it again.",
             over=Grams(each.over_g, _digits(each.over_g)),
-        )
-    if each.old and lot.best_before is not None:
-        return say(
-            "Past its best-before date, {day}: do not use it on skin.", day=f"{lot.best_before:%Y-%m-%d}"
         )
     if each.left_g == 0:
         return say("Used up.")
