@@ -37,6 +37,7 @@ class PastRoom(QObject):
         self._context, self._desk = context, desk
         self.page: HistoryPage | None = None
         self.wear: WearWatch
+        self._called = ""  # what the line about a wear test says
         self._window: MainWindow
 
     def move_in(self, window: MainWindow) -> None:
@@ -77,7 +78,7 @@ class PastRoom(QObject):
             self.page.revise_asked.connect(self.revise_asked)
             self.page.practise_asked.connect(self.practise_asked)
             self.page.make_asked.connect(self.make_asked)
-            self.page.wear.changed.connect(self.wear.look_again)
+            self.page.wear.changed.connect(self._wear_changed)
             self._window.add_page(PAGE, self.page)
         return self.page
 
@@ -86,8 +87,16 @@ class PastRoom(QObject):
         banner = self._window.banner
         if banner.isVisible():
             return False
+        self._called = words
         banner.tell(words, (self.tr("Mark it"), lambda: self._to_wear(session)), trouble=False)
         return True
+
+    def _wear_changed(self) -> None:
+        """Who has just marked need not be called to it any more."""
+        banner = self._window.banner
+        if self._called and banner.words.text() == self._called:
+            banner.hide()
+        self.wear.look_again()
 
     def _to_wear(self, session: str) -> None:
         self.show(session)

@@ -66,7 +66,8 @@ class MainWindow(QMainWindow):
         self.setWindowTitle("Balmbook")
         screen = self.screen()
         room = screen.availableSize() if screen is not None else QSize(1280, 800)
-        self.resize(QSize(1280, 800).boundedTo(room))
+        frame = QSize(2, 36)  # its title bar needs room too, or the foot is off the screen
+        self.resize(QSize(1280, 800).boundedTo(room - frame))
 
     def furnish(self, house: House) -> None:
         """Put in what works; a project that was asked for before opens now."""

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QRectF, Qt
+from PySide6.QtCore import QEvent, QRectF, Qt
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from workbench.core.catalogue.catalogue import Catalogue
@@ -256,3 +256,20 @@ def test_no_line_ends_between_a_number_and_its_unit(qtbot: QtBot) -> None:
 )
 def test_shares_keep_the_figures_that_count(percent: float, text: str) -> None:
     assert Writer().share(percent) == text
+
+
+def test_a_folder_that_is_not_there_yet_leads_to_the_nearest_one_and_not_to_where_it_was_started(
+    tmp_path: Path, qtbot: QtBot
+) -> None:
+    window = QWidget()
+    qtbot.addWidget(window)
+    missing = tmp_path / "Documents" / "Balmbook"
+    got: list[Path | None] = []
+    for write, suggested in ((True, missing / "My balms.balmbook"), (False, missing)):
+        QtAsk(window).ask_file(FileWish("f", "Where?", "Balmbook (*.balmbook)", write, suggested), got.append)
+        (dialog,) = window.findChildren(QFileDialog)
+        assert Path(dialog.directory().absolutePath()) == tmp_path
+        dialog.reject()
+        QApplication.sendPostedEvents(None, int(QEvent.Type.DeferredDelete))
+    assert got == [None, None]
+    assert list(tmp_path.iterdir()) == []  # asking makes nothing

@@ -26,6 +26,7 @@ from workbench.core.batch.label_final import (
 from workbench.core.batch.label_subject import LabelSubject
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note, Place, Use
+from workbench.core.catalogue.shelf import Lot
 from workbench.core.recipe.composition import Composition, expand
 from workbench.core.recipe.model import Recipe
 from workbench.core.skin import notices as skin_notices
@@ -187,6 +188,11 @@ def _precautions(
 # --- dates ---
 
 
+def _lot_words(lot: Lot, catalogue: Catalogue) -> str:
+    name = catalogue.material(lot.material).name
+    return say("{name}, lot {number}", name=name, number=lot.supplier_lot) if lot.supplier_lot else name
+
+
 def _durability(
     subject: LabelSubject, catalogue: Catalogue, wish: LabelWish, today: date
 ) -> tuple[Durability, list[Said], list[Said]]:
@@ -222,7 +228,7 @@ def _durability(
             raise Trouble(
                 say(
                     "The lot {lot} is good until {date}, so the balm cannot be good for longer. Choose that day or an earlier one.",
-                    lot=first[0],
+                    lot=_lot_words(lots[first[0]], catalogue),
                     date=f"{first[1]:%Y-%m-%d}",
                 )
             )
@@ -230,8 +236,12 @@ def _durability(
         notes.append(say("The date was given by the maker."))
     elif first is not None:
         notes.append(
-            say("The shortest-lived lot is {lot}, good until {date}.", lot=first[0], date=f"{first[1]:%Y-%m-%d}")
-        )  # fmt: skip
+            say(
+                "The shortest-lived lot is {lot}, good until {date}.",
+                lot=_lot_words(lots[first[0]], catalogue),
+                date=f"{first[1]:%Y-%m-%d}",
+            )
+        )
     if first is not None and first[1] < made_on:
         wrong.append(say("Its date {date} had passed before it was made.", date=f"{first[1]:%Y-%m-%d}"))
     made = durability(

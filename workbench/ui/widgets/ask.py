@@ -148,7 +148,7 @@ class QtAsk:
         AskDialog(question, answered, self._window).open()
 
     def ask_file(self, wish: FileWish, answered: Callable[[Path | None], object]) -> None:
-        dialog = QFileDialog(self._window, wish.heading, str(wish.suggested or ""), wish.filters)
+        dialog = QFileDialog(self._window, wish.heading, str(_reachable(wish) or ""), wish.filters)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         if wish.write:
             dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
@@ -168,6 +168,21 @@ class QtAsk:
     def tell(self, heading: str, text: str) -> None:
         question = Question("told", heading, text, (Choice("seen", _understood(), True),))
         AskDialog(question, lambda _key: None, self._window).open()
+
+
+def _reachable(wish: FileWish) -> Path | None:
+    """What is suggested, in the nearest folder there is.
+
+    For a folder that is not there yet Qt would offer the one the program was
+    started in, and nobody finds a project again there.
+    """
+    at = wish.suggested
+    if at is None:
+        return None
+    near = next((each for each in (at, *at.parents) if each.is_dir()), None)
+    if near is None or near == at:
+        return at
+    return near / at.name if wish.write else near
 
 
 def _understood() -> str:
