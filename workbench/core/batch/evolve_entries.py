@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from pydantic import ValidationError
 
 from workbench.core.batch import events as told
-from workbench.core.batch.evolve_tools import keep, record_need, set_step, step_rows, with_seen
+from workbench.core.batch.evolve_tools import keep, set_step, step_rows, with_seen
 from workbench.core.batch.guards import BATH, BATH_DRY, FRAGRANCE_IN
 from workbench.core.batch.made import mass_of
 from workbench.core.batch.plan import PlannedTemperatures
@@ -44,15 +45,21 @@ def after_temperature(state: SessionState, seq: int, event: told.TemperatureRead
         event.stirred,
         event.sure,
     )
-    read = replace(state, readings=state.readings.plus(reading))
+    changes: dict[str, Any] = {"readings": state.readings.plus(reading)}
     if state.burst.phase in (BurstPhase.STIR_DUE, BurstPhase.READING_DUE) and state.burst.past:
         *before, last = state.burst.past
-        read = replace(read, burst=replace(state.burst, past=(*before, replace(last, after_c=event.celsius))))
-    if state.step is not None and event.stirred:
-        read = set_step(read, read.index, stirred_at_s=event.at_s)
-    needs = () if state.step is None else state.step.needs
-    key = next((need.key for need in needs if need.kind is NeedKind.TEMPERATURE), "")
-    return record_need(read, key, Recorded(seq, event.celsius, event.at_s, event.typed))
+        changes["burst"] = replace(state.burst, past=(*before, replace(last, after_c=event.celsius)))
+    current = state.current
+    if current is not None:
+        of_step: dict[str, Any] = {"stirred_at_s": event.at_s} if event.stirred else {}
+        key = next((need.key for need in current.step.needs if need.kind is NeedKind.TEMPERATURE), "")
+        if key:
+            recorded = Recorded(seq, event.celsius, event.at_s, event.typed)
+            of_step["recorded"] = {**current.recorded, key: recorded}
+        steps = list(state.steps)
+        steps[state.index] = replace(current, **of_step)
+        changes["steps"] = tuple(steps)
+    return replace(state, **changes)  # once: of all events this is the one that comes every second
 
 
 def after_weighed(state: SessionState, seq: int, event: told.MassWeighed) -> SessionState:

@@ -31,9 +31,9 @@ def hard_ceiling(state: SessionState) -> Ceiling:
     if scented_c is None:
         scented_c = state.temperatures.melt_ceiling_c
     if (
-        (state.scented or _leftover_in_jug(state))
-        and scented_c is not None
+        scented_c is not None
         and scented_c < ABSOLUTE_CEILING_C
+        and (state.scented or _leftover_in_jug(state))
     ):
         return Ceiling(scented_c, Guard.SCENTED_CEILING)
     return Ceiling(ABSOLUTE_CEILING_C, Guard.ABSOLUTE_CEILING)

@@ -35,11 +35,16 @@ class Phase(StrEnum):
 
     @property
     def over(self) -> bool:
-        return self in (Phase.FINISHED, Phase.ENDED_EARLY)
+        return self in _OVER
 
     @property
     def live(self) -> bool:
-        return self in (Phase.RUNNING, Phase.HOLDING, Phase.HELD)
+        return self in _LIVE
+
+
+# asked some hundred times for every reading
+_OVER = (Phase.FINISHED, Phase.ENDED_EARLY)
+_LIVE = (Phase.RUNNING, Phase.HOLDING, Phase.HELD)
 
 
 class StepMark(StrEnum):
@@ -295,7 +300,8 @@ class SessionState:
 
     @property
     def step(self) -> Step | None:
-        return None if self.current is None else self.current.step
+        current = self.current
+        return None if current is None else current.step
 
     @property
     def step_id(self) -> str:
@@ -304,12 +310,14 @@ class SessionState:
 
     @property
     def hot(self) -> bool:
-        return self.step is not None and self.step.hot
+        step = self.step
+        return step is not None and step.hot
 
     @property
     def heat_on(self) -> bool:
         """Heat is on by the step, and nobody has confirmed that the jug is off it."""
-        return self.step is not None and self.step.heat_on and self.phase in (Phase.RUNNING, Phase.HOLDING)
+        step = self.step
+        return step is not None and step.heat_on and self.phase in (Phase.RUNNING, Phase.HOLDING)
 
     @property
     def over_skin_limit(self) -> bool:
@@ -343,7 +351,8 @@ class SessionState:
         )
 
     def recorded(self, key: str) -> Recorded | None:
-        return None if self.current is None else self.current.recorded.get(key)
+        current = self.current
+        return None if current is None else current.recorded.get(key)
 
     # --- readings ---
 
@@ -361,7 +370,8 @@ class SessionState:
 
     @property
     def last_c(self) -> float | None:
-        return None if self.last_reading is None else self.celsius_of(self.last_reading)
+        last = self.last_reading
+        return None if last is None else self.celsius_of(last)
 
     def age_s(self, now_s: float) -> float | None:
         """How old the last reading is, in seconds; None without a reading."""
