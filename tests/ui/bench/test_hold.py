@@ -25,6 +25,7 @@ def test_hold_and_on_again_in_a_hot_step(bench: Bench) -> None:
     assert bench.phase() is Phase.HOLDING
     bench.done()
     assert bench.phase() is Phase.HELD
+    assert "stir and read" in bench.view.far.instruction.text()  # from two steps away, too
     bench.done()  # without a fresh reading
     assert bench.phase() is Phase.HELD
     assert "fresh temperature" in bench.says

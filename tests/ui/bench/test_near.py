@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import combinations
 
 import pytest
 from PySide6.QtCore import QRect, Qt
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QPushButton, QWidget
 
 from tests.ui.bench.conftest import Bench
 from workbench.core.batch.commands import Hold, ReadTemperature
@@ -14,6 +15,7 @@ from workbench.core.batch.state import Phase
 from workbench.core.recipe.model import Heat
 from workbench.testing import sample_plan
 from workbench.ui import theme
+from workbench.ui.bench.foot import Foot
 from workbench.ui.bench.metrics import Ruler
 
 CHROME = 64  # px of menu and strip above the bench at 100 % text
@@ -29,6 +31,14 @@ def hidden_part(bench: Bench, *widgets: QWidget) -> list[str]:
         if not widget.isVisibleTo(bench.view) or not port.rect().contains(place):
             found.append(f"{type(widget).__name__} at {place} in {port.rect()}")
     return found
+
+
+def overlapping(foot: Foot) -> list[str]:
+    """Buttons of the foot that stand on one another or beyond its edge."""
+    shown = [each for each in foot.findChildren(QPushButton) if each.isVisibleTo(foot)]
+    found = [one.text() for one in shown if not foot.rect().contains(one.geometry())]
+    pairs = combinations(shown, 2)
+    return found + [one.text() for one, two in pairs if one.geometry().intersects(two.geometry())]
 
 
 STEPS = ("melt:bath", "cool", "add", "pour:1")
@@ -86,6 +96,7 @@ def test_large_text_asks_for_no_larger_window(make_bench: Callable[..., Bench], 
         least = bench.view.minimumSizeHint()
         assert least.width() <= 1024, step
         assert least.height() <= 700 - 2 * CHROME - 20, step
+        assert overlapping(bench.view.foot) == [], step
     bench.go_to_end()
     assert bench.view.minimumSizeHint().height() <= 700 - 2 * CHROME
 

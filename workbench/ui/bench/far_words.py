@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QWidget
 
-from workbench.core.batch.state import SessionState
+from workbench.core.batch.state import Phase, SessionState
 from workbench.core.batch.steps import NeedKind
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.need_panel import NeedPanel
@@ -16,6 +16,10 @@ from workbench.ui.bench.timer_face import is_over
 
 def instruction_now(widget: QWidget, state: SessionState, timer: TimerShown, measures: Measures) -> str:
     """What the hands do now; a burst goes through four things in turn."""
+    if state.phase is Phase.HELD:  # the safe action was done
+        if state.hot:
+            return widget.tr("It is safe. To go on, stir and read.")
+        return widget.tr("It is safe. Go on when you are ready.")
     if state.hold is not None:
         return measures.say(state.hold.safe_action)
     if state.step is None:
