@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.core.batch.bench import Bench
@@ -9,7 +11,17 @@ from workbench.core.batch import commands as ask
 from workbench.core.batch.in_jug import in_jug, probe_sd_k, surroundings
 from workbench.core.batch.made import composition_now
 from workbench.core.batch.needs import off_trend
-from workbench.core.batch.outlook import Cooling, InTins, Melting, answer, question_of
+from workbench.core.batch.outlook import (
+    MOST_FITTED,
+    Cooling,
+    InTins,
+    Melting,
+    answer,
+    question_of,
+    readings_to_fit,
+)
+from workbench.core.batch.readings import Reading, Readings
+from workbench.core.batch.session import EMPTY
 from workbench.core.catalogue.shelf import Thermometer, ThermometerKind
 from workbench.core.recipe.model import Heat
 from workbench.core.wording import Said
@@ -175,3 +187,15 @@ def test_a_correction_reaches_the_pairs_around_the_bursts() -> None:
     bench.do(ask.Correct(slip.seq, 32.0, "32", "misread"))
     assert bench.state.burst.past[-1].after_c == 32.0
     assert bench.state.burst.past[-1].before_c == 22.0
+
+
+def test_of_a_reading_a_second_no_more_are_fitted_than_a_fit_can_use() -> None:
+    """Of the stretch that is asked for, the newest among them; a slow thermometer's are all there."""
+    every_second = Readings(Reading(n, "melt", float(n), BEGIN, 60.0, 60.0, "60", True) for n in range(9000))
+    fitted = readings_to_fit(replace(EMPTY, readings=every_second), 1000.0, 7000.5)
+    assert MOST_FITTED / 2 < len(fitted) <= MOST_FITTED
+    assert fitted[0].seconds >= 1000.0
+    assert fitted[-1].seconds == 7000.0
+    every_minute = Readings(each for each in every_second if each.seq % 60 == 0)
+    seen = readings_to_fit(replace(EMPTY, readings=every_minute), 1020.0, 7020.0)
+    assert [each.seconds for each in seen] == [float(second) for second in range(1020, 7021, 60)]
