@@ -21,12 +21,12 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPen,
     QPolygonF,
-    QResizeEvent,
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.theme import theme_now
+from workbench.ui.widgets.drawn import Drawn
 
 DASHES: tuple[tuple[float, ...], ...] = (
     (),
@@ -76,7 +76,7 @@ def value_at(line: Line, seconds: float) -> float | None:
     return before_c + (after_c - before_c) * (seconds - before_s) / (after_s - before_s)
 
 
-class LinesChart(QWidget):
+class LinesChart(Drawn):
     """pointed(s)  the cursor stands at this moment of the common axis; nan when there is none"""
 
     pointed = Signal(float)
@@ -183,16 +183,6 @@ class LinesChart(QWidget):
             self.point_at(None)
         else:
             super().keyPressEvent(event)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
-            self.updateGeometry()
-            self.update()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self.update()
 
     # painting
 

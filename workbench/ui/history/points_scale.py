@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleValueChangeEvent,
@@ -15,12 +15,13 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.ui.theme import theme_now
+from workbench.ui.widgets.drawn import Drawn
 
 MOST = 10
 _LEAST_EM, _USUAL_EM, _HIGH_EM = 2.1, 3.0, 2.9  # of one field
 
 
-class PointsScale(QWidget):
+class PointsScale(Drawn):
     """picked(points or None)
 
     Keys: 0 to 9, and 1 followed by 0 for ten; left and right; Delete takes the
@@ -79,12 +80,6 @@ class PointsScale(QWidget):
         """Where the field of a number stands."""
         wide = min(self.width() / (MOST + 1), 4.0 * theme_now().em())
         return QRectF(points * wide, 0, wide, self.height()).adjusted(2, 2, -2, -2)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
-            self.updateGeometry()
-            self.update()
 
     # keys and pointer
 

@@ -14,12 +14,12 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPolygonF,
-    QResizeEvent,
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.ui.history.lines_chart import nice_step
 from workbench.ui.theme import theme_now
+from workbench.ui.widgets.drawn import Drawn
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Dot:
     odd: bool = False
 
 
-class TrendChart(QWidget):
+class TrendChart(Drawn):
     """opened(session)  a batch is wanted; pointed(words)  what the cursor stands on, "" for nothing"""
 
     opened = Signal(str)
@@ -158,16 +158,6 @@ class TrendChart(QWidget):
             self.point_at(-1)
         else:
             super().keyPressEvent(event)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
-            self.updateGeometry()
-            self.update()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self.update()
 
     # painting
 

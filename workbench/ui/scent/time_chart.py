@@ -11,11 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF, QResizeEvent
+from PySide6.QtGui import QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.core.scent.volatility import Array
 from workbench.ui.theme import theme_now
+from workbench.ui.widgets.drawn import Drawn
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class Axis:
         return float(self.knee_s * np.expm1(share * np.log1p(self.last_s / self.knee_s)))
 
 
-class TimeChart(QWidget):
+class TimeChart(Drawn):
     """pointed(seconds)  the time cursor stands elsewhere; -1 when there is none"""
 
     pointed = Signal(float)
@@ -124,16 +125,6 @@ class TimeChart(QWidget):
             self.point_at(None)
         else:
             super().keyPressEvent(event)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self.update()
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
-            self.updateGeometry()
-            self.update()
 
     # painting
 

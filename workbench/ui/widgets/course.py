@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from workbench.ui.theme import theme_now
+from workbench.ui.widgets.drawn import Drawn
 
 LEAST_EM = 6.4
 
 
-class CourseView(QWidget):
+class CourseView(Drawn):
     """Write, check, melt, scent, pour, keep; as many in a row as fit."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -44,12 +45,6 @@ class CourseView(QWidget):
     def sizeHint(self) -> QSize:
         width = round(6 * LEAST_EM * theme_now().em())
         return QSize(width, self.heightForWidth(width))
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
-            self.updateGeometry()
-            self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         theme, painter = theme_now(), QPainter(self)
