@@ -43,11 +43,7 @@ class AnswerCard(QFrame):
         for at, (oil, units) in enumerate(answer.counts):
             label = Words(names[oil], "body")
             label.setToolTip(catalogue.material(oil).name)
-            amount = (
-                self.tr("%n drops", "", units)
-                if composed.in_drops
-                else w.grams(grams[oil], 2)
-            )
+            amount = self.tr("%n drops", "", units) if composed.in_drops else w.grams(grams[oil], 2)
             self._oils.addWidget(label, at, 0)
             self._oils.addWidget(figure(amount, "body"), at, 1)
             spoken.append(f"{names[oil]} {amount}")
