@@ -51,7 +51,8 @@ class Clicker(Typist):
 
     def reading(self) -> None:
         needs = self.bench.view.card.needs
-        self.bench.click(needs.stirred)
+        if not needs.stirred.isChecked():  # after the stirring of a burst it is ticked already
+            self.bench.click(needs.stirred)
         self.number(f"{self.jug_c:.1f}")
         if self.bench.says:
             self.bench.click(needs.record, after_s=1.5)

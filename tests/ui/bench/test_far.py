@@ -200,7 +200,12 @@ def test_a_burst_counts_down_in_huge_digits_and_says_stop(far_bench: Callable[[H
     bench.key(Qt.Key.Key_F5)
     assert bench.burst() is BurstPhase.READING_DUE
     assert far.instruction.text() == "Take the temperature."
+    assert far.stirred.isChecked()  # it was just said, by the key of the burst
+    bench.key(Qt.Key.Key_F6)
+    assert far.stirred.isChecked()  # and once more by its own key
     bench.enter("52")
+    assert bench.state.last_reading is not None
+    assert bench.state.last_reading.stirred
     assert bench.state.last_c == 52.0
     assert far.burst.text().startswith("Start a burst of")
     assert not [each for each in faults if "nowhere 'Burst" not in each], faults
@@ -304,4 +309,5 @@ def test_a_refusal_takes_the_reader_back_to_where_it_stands(far_bench: Callable[
         far.turn_page()
         assert not far.instruction.isVisibleTo(far)
         bench.done()
-        assert far.says.text() and far.says.isVisibleTo(far)
+        assert far.says.text()
+        assert far.says.isVisibleTo(far)

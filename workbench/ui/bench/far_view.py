@@ -87,7 +87,7 @@ class FarView(QWidget):
         self.field = FieldBlock(self)
         self.entry = self.field.entry
         self.probe = BigButton(BUTTON_MM, self._take_reading, "big", self.field)
-        self.stirred = BigButton(BUTTON_MM, self._needs.toggle_stirred, "big", self.field)
+        self.stirred = BigButton(BUTTON_MM, self._stirred_pressed, "big", self.field)
         self.stirred.setCheckable(True)
         self.record = BigButton(BUTTON_MM, self._record_pressed, "big", self.field)
         self.field.buttons += [self.stirred, self.probe, self.record]
@@ -359,6 +359,9 @@ class FarView(QWidget):
         pressed = self.sender()
         self.focus_entry()  # the button goes, and the keys would go on to whatever comes next in the window
         self._needs.answer(str(pressed.property("need")), pressed.property("value"))
+
+    def _stirred_pressed(self) -> None:
+        self._needs.stirred.setChecked(self.stirred.isChecked())
 
     def _take_reading(self) -> None:
         self._needs.take_reading()

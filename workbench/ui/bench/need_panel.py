@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from workbench.core.batch.commands import Answer, Command, Refused
-from workbench.core.batch.state import SessionState
+from workbench.core.batch.state import BurstPhase, SessionState
 from workbench.core.batch.steps import Need, NeedKind
 from workbench.core.catalogue.shelf import Lot
 from workbench.core.trouble import Trouble
@@ -67,6 +67,7 @@ class NeedPanel(QWidget):
         self._choice_box.setSpacing(theme_now().space(2))
         self._sure_for: tuple[str, str] | None = None
         self._sure_from_s = 0.0
+        self._by_stir = False  # it was said with the burst: said once more by key it is no denial
 
         self._list = QWidget(self)
         self._grid = QGridLayout(self._list)
@@ -116,7 +117,7 @@ class NeedPanel(QWidget):
         box.addWidget(self._field)
 
         self.entry.entered.connect(self._entered)
-        self.entry.textEdited.connect(self._edited)
+        self.entry.textEdited.connect(lambda: self.said.emit(""))
         self.record.clicked.connect(self._record_pressed)
         self._say()
 
@@ -132,13 +133,15 @@ class NeedPanel(QWidget):
 
     def show_state(self, state: SessionState, measures: Measures | None = None) -> None:
         stepped = state.step_id != self._state.step_id
+        now, before = state.burst.phase, self._state.burst.phase
+        stirred = before is BurstPhase.STIR_DUE and now is BurstPhase.READING_DUE
         self._state = state
         self._measures = measures or self._measures
         if stepped:
             self._chosen = None
-            self._sure_for = None
-            self.entry.clear()
-            self.stirred.setChecked(False)
+        if stepped or stirred:
+            self._by_stir = stirred
+            self.stirred.setChecked(stirred)
         shown = needs_shown(state)
         need = self.need
         stands_for = (state.step_id, None if need is None else need.key)
@@ -146,8 +149,7 @@ class NeedPanel(QWidget):
             # what was typed for one thing must never be recorded for another
             self._stands_for = stands_for
             self._sure_for = None
-            if self.entry.text():
-                self.entry.clear()
+            self.entry.clear()
         drawn = (shown, need, self._measures, state.step_id, state.phase)
         if drawn == self._drawn:
             return
@@ -170,8 +172,9 @@ class NeedPanel(QWidget):
         return False
 
     def toggle_stirred(self) -> None:
-        if self.stirred.isVisibleTo(self):
+        if self.stirred.isVisibleTo(self) and not self._by_stir:
             self.stirred.toggle()
+        self._by_stir = False
 
     def offer_readings(self, read: Callable[[bool], float]) -> None:
         """A practice run: a button that looks at the simulated thermometer."""
@@ -435,9 +438,6 @@ class NeedPanel(QWidget):
 
     # -- recording
 
-    def _edited(self) -> None:
-        self.said.emit("")
-
     def _record_pressed(self) -> None:
         if self.entry.text().strip():
             self._entered(self.entry.text())
@@ -474,8 +474,8 @@ class NeedPanel(QWidget):
         self.entry.clear()
         self.said.emit("")
         self._chosen = None
-        if self.stirred.isChecked():
-            self.stirred.setChecked(False)  # every reading is stirred anew
+        self.stirred.setChecked(False)  # every reading is stirred anew
+        self._by_stir = False
         self.asked.emit(command)
 
     def _row_pressed(self) -> None:
