@@ -374,8 +374,8 @@ def test_a_fault_of_ours_puts_a_running_batch_on_hold(bench: Bench, settle: Sett
 def test_the_project_can_be_looked_through(bench: Bench, qtbot: QtBot) -> None:
     bench.house.recipes.save()
     bench.house.keeping.check()
-    qtbot.waitUntil(bench.window.banner.isVisible)
-    assert "sound" in bench.window.banner.words.text()
+    assert "Looking through" in bench.window.banner.words.text()
+    qtbot.waitUntil(lambda: "sound" in bench.window.banner.words.text())
     assert "Recipes: 1" in bench.window.banner.words.text()
 
 
