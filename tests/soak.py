@@ -176,8 +176,9 @@ class EverySecond(Maker):
                     return
                 self.keep_warm(MELT_SHARE * self.whole_s)
             if kind is StepKind.REST:
-                self.fill()
-                self.wait(self.whole_s - self.conductor.now_s() - 30.0)
+                # what is left of the hours, less the rest that the step itself takes
+                left_s = self.whole_s - self.conductor.now_s() - (self.step.timer_s or 0.0) - 30.0
+                self.wait(max(0.0, left_s))
             self.do_step()
 
     def keep_warm(self, seconds: float) -> None:
