@@ -179,3 +179,18 @@ def test_the_same_keys_work_in_the_bench_view(bench: Bench) -> None:
     assert bench.view.is_far
     assert bench.state.step is not None
     assert bench.state.step.kind is StepKind.COLD_SPOON
+
+
+@pytest.mark.parametrize("far", [False, True])
+def test_a_temperature_read_while_stirring_is_kept(make_bench: Callable[..., Bench], far: bool) -> None:
+    bench = make_bench(sample_plan())
+    bench.go_to("stir")
+    if far:
+        bench.key(Qt.Key.Key_F4)
+    for typed in ("59", "58"):
+        bench.wait(14.0)
+        bench.key(Qt.Key.Key_F6)
+        bench.enter(typed)
+        reading = bench.state.last_reading
+        assert reading is not None
+        assert (reading.step, reading.celsius, reading.stirred) == ("stir", float(typed), True)

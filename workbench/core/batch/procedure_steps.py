@@ -250,6 +250,7 @@ class ProcedureSteps:
             "stir",
             StepKind.STIR,
             "stir",
+            needs=[self.maker.reading(required=False)],
             guards=(Guard.FLASH_SAFE, Guard.SCENTED_CEILING, Guard.STIRRED_READING),
             conditions=self.kitchen.hot("scented"),
             hot=True,
