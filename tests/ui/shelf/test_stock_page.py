@@ -27,7 +27,14 @@ from workbench.store.project import Project
 from workbench.ui.context import Context
 from workbench.ui.preferences import Preferences
 from workbench.ui.shelf.page import ShelfPage
-from workbench.ui.shelf.stock_data import STOCK_COLUMNS, Planned, StockPorts, caution_of, planned_of
+from workbench.ui.shelf.stock_data import (
+    STOCK_COLUMNS,
+    Planned,
+    StockPorts,
+    caution_among,
+    flags_of,
+    planned_of,
+)
 from workbench.ui.shelf.stock_page import StockPage
 from workbench.ui.widgets.ask import ScriptedAsk
 
@@ -165,8 +172,8 @@ def test_the_caution_for_a_recipe_is_read_from_the_project(tmp_path: Path) -> No
         said=(WordFromWearer(number=1, reaction=True),),
     )
     with Project.create(tmp_path / "a.balmbook", now=lambda: NOW) as project:
-        assert caution_of(project, OPEN) is None
+        assert caution_among(flags_of(project), OPEN) is None
         project.save_document(WORD_FROM_WEARER, "EE-1", body_of(said))
-        assert "EE-1" in str(caution_of(project, OPEN))
-        assert caution_of(project, OPEN.model_copy(update={"name": "Harbour"})) is None
-    assert caution_of(None, OPEN) is None
+        assert "EE-1" in str(caution_among(flags_of(project), OPEN))
+        assert caution_among(flags_of(project), OPEN.model_copy(update={"name": "Harbour"})) is None
+    assert caution_among(flags_of(None), OPEN) is None

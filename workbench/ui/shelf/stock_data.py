@@ -102,16 +102,11 @@ def flags_of(project: Project | None) -> Flags:
     return flags(told, summaries_of(project)) if told else NO_FLAGS
 
 
-def caution_of(project: Project | None, recipe: Recipe) -> Said | None:
-    """A sentence for wherever this recipe is opened or made; None where nothing was reported.  May raise `Trouble`.
+def caution_among(made: Flags, recipe: Recipe) -> Said | None:
+    """A sentence for wherever this recipe is opened or made; None where nothing was reported.
 
     It names the recipe before a lot that its lines take.
     """
-    return caution_among(flags_of(project), recipe)
-
-
-def caution_among(made: Flags, recipe: Recipe) -> Said | None:
-    """The same from flags that were read before."""
     lots = [*(line.lot for line in recipe.base), *(line.lot for line in recipe.scent)]
     return uses_caution(made, recipe.name, [lot for lot in lots if lot])
 
