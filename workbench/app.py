@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 log = logging.getLogger("balmbook")
 
+LONGEST_JOB_MS = 30_000  # no job of the pool takes nearly as long
+
 # libraries that Qt loads, and the Debian package that brings each
 PACKAGES = {
     "libEGL.so": "libegl1",
@@ -83,7 +85,19 @@ def run_window(path: Path | None, argv: Sequence[str]) -> int:
     QTimer.singleShot(0, window, lambda: furnish(window, kept))  # the window is on the screen first
     code = app.exec()
     hook.listener = None
+    if window.house is not None:
+        window.house.desk.let_go()
+    come_to_rest()
     return code
+
+
+def come_to_rest() -> None:
+    """Nobody waits for an answer any more; a thread of the pool that outlived the interpreter would end it badly."""
+    from PySide6.QtCore import QThreadPool
+
+    pool = QThreadPool.globalInstance()
+    pool.clear()
+    pool.waitForDone(LONGEST_JOB_MS)
 
 
 def bindings_lose_none() -> bool:
@@ -111,15 +125,17 @@ def missing_library(error: str) -> str:
 
 
 def make_application(argv: Sequence[str]) -> QApplication:
-    """The QApplication with its name and fonts."""
+    """The QApplication with its name and fonts, and the sweeping of what Python leaves lying about."""
     from PySide6.QtWidgets import QApplication
 
     from workbench.ui import theme
+    from workbench.ui.sweeping import Sweeping
 
     app = QApplication(list(argv))
     app.setApplicationName("balmbook")
     app.setApplicationDisplayName("Balmbook")
     app.setDesktopFileName("balmbook")
+    Sweeping(app)
     for name in theme.load_fonts(_resources() / "fonts"):
         log.warning("the font %s could not be loaded", name)
     return app

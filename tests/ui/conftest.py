@@ -19,6 +19,7 @@ from workbench.store.resources import load_catalogue, load_starter_shelf, resour
 from workbench.ui import theme
 from workbench.ui.context import Context
 from workbench.ui.preferences import Preferences
+from workbench.ui.sweeping import sweep
 from workbench.ui.widgets.ask import ScriptedAsk
 
 NOW = datetime(2026, 3, 14, 9, 0, tzinfo=timezone(timedelta(hours=1)))
@@ -87,6 +88,20 @@ def starter() -> Shelf:
 @pytest.fixture
 def ask() -> ScriptedAsk:
     return ScriptedAsk()
+
+
+@pytest.fixture(autouse=True, scope="package")
+def no_collector_of_its_own() -> Iterator[None]:
+    """As in the program: a thread of the pool must not sweep up Qt objects."""
+    gc.disable()
+    yield
+    gc.enable()
+
+
+@pytest.fixture(autouse=True)
+def swept(no_collector_of_its_own: None) -> Iterator[None]:
+    yield
+    sweep()
 
 
 @pytest.fixture

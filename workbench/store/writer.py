@@ -11,7 +11,8 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from datetime import datetime
 from functools import partial
-from typing import TypeVar
+from itertools import count
+from typing import Any, TypeVar
 
 from workbench.core.batch.events import AnyEvent
 from workbench.core.trouble import Trouble
@@ -24,20 +25,62 @@ Result = TypeVar("Result")
 Post = Callable[[Callable[[], None]], None]  # runs a function later in the caller's thread
 
 
+class Answers:
+    """Brings what a thread worked out back to who asked for it.
+
+    Who asked is kept here and never by the thread: it may be a part of the
+    window, and the last one to forget it must not be another thread.
+    """
+
+    def __init__(self, post: Post, fault: Callable[[], Trouble] | None = None) -> None:
+        """`fault`: what is told where the work ended in a bug of ours; it is raised besides."""
+        self._post, self._fault = post, fault
+        self._done: dict[int, Callable[[Any, Trouble | None], None]] = {}
+        self._numbers = count()
+
+    @property
+    def waiting(self) -> int:
+        """Orders whose result has not been delivered yet."""
+        return len(self._done)
+
+    def order(
+        self,
+        thread: ThreadPoolExecutor,
+        work: Callable[[], Result],
+        done: Callable[[Result | None, Trouble | None], None],
+    ) -> None:
+        number = next(self._numbers)
+        future = thread.submit(work)
+        self._done[number] = done
+        future.add_done_callback(lambda ended: self._post(partial(self._deliver, number, ended)))
+
+    def _deliver(self, number: int, ended: Future[Any]) -> None:
+        """In the caller's thread."""
+        done = self._done.pop(number)
+        problem = ended.exception()
+        if problem is None:
+            done(ended.result(), None)
+        elif isinstance(problem, Trouble):
+            done(None, problem)
+        else:
+            if self._fault is not None:
+                done(None, self._fault())
+            raise problem
+
+
 class Writer:
     """Implements `core.batch.ports.Journal` for the window."""
 
     def __init__(self, project: Project, post: Post) -> None:
         self._project = project
-        self._post = post
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="balmbook-writer")
         self._copier = ThreadPoolExecutor(max_workers=1, thread_name_prefix="balmbook-backup")
-        self._waiting = 0
+        self._answers = Answers(post, _own_fault)
 
     @property
     def waiting(self) -> int:
         """Orders whose result has not been delivered yet."""
-        return self._waiting
+        return self._answers.waiting
 
     def append(
         self,
@@ -54,36 +97,14 @@ class Writer:
         self, work: Callable[[], Result], done: Callable[[Result | None, Trouble | None], None]
     ) -> None:
         """Do any blocking piece of work with the project in its turn: `done(result, None)` or `done(None, trouble)`."""
-        self._order(self._thread, work, done)
+        self._answers.order(self._thread, work, done)
 
     def back_up(self, now: datetime, done: Callable[[Backup | None, Trouble | None], None]) -> None:
         """Make a backup if one is due, beside the writing: events of a running batch are let in between.
 
         Ask at any time, every few minutes say; `done(None, None)` when none was due.
         """
-        self._order(self._copier, lambda: backup.make_if_due(self._project, now), done)
-
-    def _order(
-        self,
-        thread: ThreadPoolExecutor,
-        work: Callable[[], Result],
-        done: Callable[[Result | None, Trouble | None], None],
-    ) -> None:
-        self._waiting += 1
-        future = thread.submit(work)
-        future.add_done_callback(lambda ended: self._post(partial(self._deliver, ended, done)))
-
-    def _deliver(self, ended: Future[Result], done: Callable[[Result | None, Trouble | None], None]) -> None:
-        """In the caller's thread.  A bug of ours is told as trouble, so that a batch goes on hold, and raised."""
-        self._waiting -= 1
-        problem = ended.exception()
-        if problem is None:
-            done(ended.result(), None)
-        elif isinstance(problem, Trouble):
-            done(None, problem)
-        else:
-            done(None, _own_fault())
-            raise problem
+        self._answers.order(self._copier, lambda: backup.make_if_due(self._project, now), done)
 
     def close(self) -> None:
         """Finish what was ordered and end the threads."""

@@ -7,22 +7,22 @@ Everything goes through here to the store.  What cannot be done is told by
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from pydantic import ValidationError
-from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
 from workbench.store.project import Project
 from workbench.store.shelving import RecipeEntry
-from workbench.store.writer import Writer
+from workbench.store.writer import Answers, Writer
 from workbench.ui.keeping.closing import Closing
+from workbench.ui.post import application_post
 
 if TYPE_CHECKING:
     from workbench.store.backup import Backup
@@ -50,7 +50,6 @@ class ProjectDesk(QObject):
     listed = Signal()
     troubled = Signal(object)
     refused = Signal(object, object)
-    _post = Signal(object)
 
     def __init__(self, now: Callable[[], datetime], parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -64,7 +63,8 @@ class ProjectDesk(QObject):
         self._later.setSingleShot(True)
         self._later.setInterval(1500)
         self._later.timeout.connect(self._write_draft)
-        self._post.connect(self._run, Qt.ConnectionType.QueuedConnection)
+        self._post = application_post()
+        self._asides = Answers(self._post.send)
         self._closing: Closing | None = None
         self._backup_told = False  # a disk that refuses backups is said once, not every few minutes
         self._looks = QTimer(self)
@@ -148,6 +148,11 @@ class ProjectDesk(QObject):
         self._closing = Closing(project, writer, self._now() if keep else None)
         if self._closing.wait(PATIENCE_S) and self._closing.trouble is not None:
             self.troubled.emit(self._closing.trouble)
+
+    def let_go(self) -> None:
+        """Wait for a file that is still being closed; before the program ends."""
+        if self._closing is not None:
+            self._closing.wait()
 
     def show_again(self) -> None:
         """Everything is read anew from the file, as after opening."""
@@ -265,7 +270,7 @@ class ProjectDesk(QObject):
     def _aside(self, work: Callable[[], Result], done: Done[Result]) -> None:
         """Do something that may block in a thread of its own; `done` is called in this one."""
         thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="balmbook-aside")
-        thread.submit(work).add_done_callback(lambda ended: self._post.emit(partial(_deliver, ended, done)))
+        self._asides.order(thread, work, done)
         thread.shutdown(wait=False)
 
     # recipes
@@ -359,7 +364,7 @@ class ProjectDesk(QObject):
         self._backup_told = False
         if not project.read_only:
             self._looks.start()
-        self.writer = Writer(project, self._post.emit)
+        self.writer = Writer(project, self._post.send)
         self._list(quietly=True)
         self.opened.emit()
         return True
@@ -381,17 +386,3 @@ class ProjectDesk(QObject):
         self._try(read)
         if not quietly:
             self.listed.emit()
-
-    def _run(self, work: Callable[[], None]) -> None:
-        work()
-
-
-def _deliver(ended: Future[Result], done: Done[Result]) -> None:
-    """A bug of ours is raised in the window's thread, where it is told."""
-    problem = ended.exception()
-    if problem is None:
-        done(ended.result(), None)
-    elif isinstance(problem, Trouble):
-        done(None, problem)
-    else:
-        raise problem

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
+from weakref import ref
 
 from PySide6.QtCore import QObject, QThreadPool, QTimer, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
@@ -20,6 +22,7 @@ from workbench.core.recipe import change
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
+from workbench.ui.post import application_post
 
 Change = Callable[[Recipe], Recipe]
 
@@ -64,7 +67,6 @@ class RecipeModel(QObject):
     changed = Signal()
     opened = Signal()
     arrived = Signal(str)
-    _brought = Signal(object)
 
     def __init__(self, context: Context, recipe: Recipe, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -82,7 +84,7 @@ class RecipeModel(QObject):
         self._wait.setSingleShot(True)
         self._wait.setInterval(120)  # typing goes on: only the last change is worth the work
         self._wait.timeout.connect(self._start_jobs)
-        self._brought.connect(self._take_later)
+        self._post = application_post()
         context.shelf_changed.connect(self._again)
         self._work_out()
 
@@ -144,10 +146,11 @@ class RecipeModel(QObject):
         evaluation, catalogue, number = self.evaluation, self.context.catalogue, self.number
         if evaluation is None:
             for what in self._jobs:
-                self._take_later(Later(number, what, None))
+                self.take_later(Later(number, what, None))
             return
         for what, job in self._jobs.items():
-            QThreadPool.globalInstance().start(_Job(self._brought, number, what, job, evaluation, catalogue))
+            bring = partial(self._post.send_to, ref(self))
+            QThreadPool.globalInstance().start(_Job(bring, number, what, job, evaluation, catalogue))
 
     def finish_jobs(self) -> None:
         """Start what is waiting and wait for it; for leaving the program and for tests."""
@@ -156,7 +159,8 @@ class RecipeModel(QObject):
             self._start_jobs()
         QThreadPool.globalInstance().waitForDone()
 
-    def _take_later(self, later: Later) -> None:
+    def take_later(self, later: Later) -> None:
+        """What a job brought, in the thread of the window."""
         if later.number != self.number:
             return
         self.results[later.what] = later.trouble or later.result
@@ -176,14 +180,14 @@ class _Job:
 
     def __init__(
         self,
-        brought: object,
+        bring: Callable[[Callable[[RecipeModel], None]], None],
         number: int,
         what: str,
         job: Callable[[Evaluation, Catalogue], object],
         evaluation: Evaluation,
         catalogue: Catalogue,
     ) -> None:
-        self._brought, self._number, self._what = brought, number, what
+        self._bring, self._number, self._what = bring, number, what
         self._job, self._evaluation, self._catalogue = job, evaluation, catalogue
 
     def __call__(self) -> None:
@@ -191,7 +195,4 @@ class _Job:
             made = Later(self._number, self._what, self._job(self._evaluation, self._catalogue))
         except Trouble as trouble:
             made = Later(self._number, self._what, None, trouble)
-        try:
-            self._brought.emit(made)  # type: ignore[attr-defined]
-        except RuntimeError:
-            return  # the window is gone: nobody waits for this any more
+        self._bring(lambda model: model.take_later(made))

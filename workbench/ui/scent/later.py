@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from weakref import ref
 
 from PySide6.QtCore import QObject, QThreadPool, Signal
 
 from workbench.core.trouble import Trouble
+from workbench.ui.post import Post, application_post
 
 _FAULT = object()
 
@@ -18,17 +20,16 @@ class Later(QObject):
 
     came = Signal(object)
     failed = Signal()
-    _brought = Signal(int, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._number = 0
         self._newest = [0]  # shared with the jobs: one that is old before its turn comes is not done at all
-        self._brought.connect(self._take)
+        self._post = application_post()
 
     def start(self, job: Callable[[], object]) -> None:
         self._count()
-        QThreadPool.globalInstance().start(_Job(self._brought, self._number, self._newest, job))
+        QThreadPool.globalInstance().start(_Job(self._post, ref(self), self._number, self._newest, job))
 
     def forget(self) -> None:
         """Whatever is still under way is not wanted any more."""
@@ -38,7 +39,8 @@ class Later(QObject):
         self._number += 1
         self._newest[0] = self._number
 
-    def _take(self, number: int, result: object) -> None:
+    def take(self, number: int, result: object) -> None:
+        """What a job brought, in the thread of the window."""
         if number != self._number:
             return
         if result is _FAULT:
@@ -50,8 +52,11 @@ class Later(QObject):
 class _Job:
     """A plain callable for the pool; it owns no Qt object, so nothing dies on the wrong thread."""
 
-    def __init__(self, brought: object, number: int, newest: list[int], job: Callable[[], object]) -> None:
-        self._brought, self._number, self._newest, self._job = brought, number, newest, job
+    def __init__(
+        self, post: Post, waiting: ref[Later], number: int, newest: list[int], job: Callable[[], object]
+    ) -> None:
+        self._post, self._waiting = post, waiting
+        self._number, self._newest, self._job = number, newest, job
 
     def __call__(self) -> None:
         if self._newest[0] != self._number:
@@ -66,7 +71,5 @@ class _Job:
         self._bring(result)
 
     def _bring(self, result: object) -> None:
-        try:
-            self._brought.emit(self._number, result)  # type: ignore[attr-defined]
-        except RuntimeError:
-            return  # the window is gone: nobody waits for this any more
+        number = self._number
+        self._post.send_to(self._waiting, lambda later: later.take(number, result))
