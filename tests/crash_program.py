@@ -20,6 +20,7 @@ from typing import cast
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication, QPushButton
 
 from workbench import app
@@ -133,6 +134,7 @@ def begun(window: MainWindow) -> SessionRunner:
     assert house is not None
     if house.batches.room is not None:  # the batch before is over: put it away
         house.batches.room.over.emit()
+        QCoreApplication.sendPostedEvents(None, int(QEvent.Type.DeferredDelete))  # a loop would do it at once
     house.batches.make(False)
     room = house.batches.room
     assert room is not None, window.banner.words.text()

@@ -46,7 +46,7 @@ from workbench.store.project import Project
 from workbench.store.resources import load_starter_shelf
 from workbench.testing import BEGIN, Maker, VirtualClock, sample_recipe
 from workbench.ui.bench.runner import LOOKS_PER_S, SessionRunner
-from workbench.ui.bench.sparing import Sparing
+from workbench.ui.bench.sparing import Ration
 from workbench.ui.window import MainWindow
 
 WARM_UP_S = 1800  # readings at full pace before memory is measured (or a third of a shorter batch)
@@ -192,7 +192,7 @@ class EverySecond(Maker):
 
 def soak(hours: float, folder: Path) -> Soaked:
     """One batch of that many hours from the opened project to the closed window."""
-    Sparing.seconds = staticmethod(time.process_time)
+    Ration.seconds = staticmethod(time.process_time)
     application = app.make_application(["balmbook"])
     path = folder / "soak.balmbook"
     with Project.create(path, now=lambda: BEGIN) as project:
@@ -240,6 +240,7 @@ def begun_quietly(window: MainWindow) -> SessionRunner:
     assert house is not None
     if house.batches.room is not None:
         house.batches.room.over.emit()
+        QCoreApplication.sendPostedEvents(None, int(QEvent.Type.DeferredDelete))  # a loop would do it at once
     house.batches.make(False)
     room = house.batches.room
     assert room is not None, window.banner.words.text()

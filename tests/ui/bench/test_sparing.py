@@ -28,8 +28,8 @@ def test_a_few_are_drawn_at_once_and_of_many_the_last(qtbot: QtBot) -> None:
     owner, drawn, clock = QObject(), list[int](), Clock()
     asked = [0]
     sparing = Sparing(lambda: drawn.append(asked[0]), owner, per_s=50.0)
-    sparing.seconds = clock
-    sparing._seen_s = 0.0
+    sparing._ration.seconds = clock
+    sparing._ration._seen_s = 0.0
     for asked[0] in range(1, 101):
         sparing.ask()
     assert drawn == list(range(1, MOST_AT_ONCE + 1))
@@ -43,8 +43,8 @@ def test_a_few_are_drawn_at_once_and_of_many_the_last(qtbot: QtBot) -> None:
 def test_seldom_is_always_at_once() -> None:
     owner, drawn, clock = QObject(), list[float](), Clock()
     sparing = Sparing(lambda: drawn.append(clock.at_s), owner, per_s=2.0)
-    sparing.seconds = clock
-    sparing._seen_s = 0.0
+    sparing._ration.seconds = clock
+    sparing._ration._seen_s = 0.0
     for second in range(1, 200):
         clock.at_s = float(second)
         sparing.ask()

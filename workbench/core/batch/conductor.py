@@ -38,7 +38,7 @@ from workbench.core.batch.commands import Command, Moment, Refused
 from workbench.core.batch.events import AnyEvent
 from workbench.core.batch.ports import Clock, ClockReading, Journal
 from workbench.core.batch.rules import Rules
-from workbench.core.batch.session import CAUTIOUS, EMPTY, decide, fold
+from workbench.core.batch.session import CAUTIOUS, EMPTY, Decided, decide_on, fold
 from workbench.core.batch.state import AlarmState, HoldInfo, Phase, SessionState
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
@@ -105,7 +105,7 @@ class Conductor:
         self._stall_after_s = stall_after_s
         self._state = state
         self._ahead = state
-        self._line: list[tuple[AnyEvent, ...]] = []  # decided, not yet confirmed
+        self._line: list[Decided] = []  # not yet confirmed
         self._appending = False
         self._trouble: Trouble | None = None
         self._seen: ClockReading | None = None
@@ -145,7 +145,7 @@ class Conductor:
     @property
     def waiting(self) -> tuple[AnyEvent, ...]:
         """What is decided and not yet stored, in order; it follows on `state.seq`."""
-        return tuple(event for events in self._line for event in events)
+        return tuple(event for decided in self._line for event in decided.events)
 
     @property
     def rules(self) -> Rules:
@@ -211,18 +211,18 @@ class Conductor:
         return Moment(at_s, reading.wall, reading.running_s, reading.boot)
 
     def _take(self, command: Command, now: Moment) -> Refused | None:
-        decided = decide(self._ahead, command, now, self._rules)
+        decided = decide_on(self._ahead, command, now, self._rules)
         if isinstance(decided, Refused):
             return decided
-        if decided:
+        if decided.events:
             self._put(decided)
             self._append()
         return None
 
-    def _put(self, events: tuple[AnyEvent, ...]) -> None:
-        self._ahead = fold(events, self._ahead)
-        self._line.append(events)
-        for event in events:
+    def _put(self, decided: Decided) -> None:
+        self._ahead = decided.after
+        self._line.append(decided)
+        for event in decided.events:
             if isinstance(event, told.AlarmRaised):
                 step = self._ahead.step
                 self._on_danger(
@@ -240,19 +240,19 @@ class Conductor:
         if self._appending or not self._line:
             return
         self._appending = True
-        self._journal.append(self._session_id, self._state.seq + 1, self._line[0], self._appended)
+        self._journal.append(self._session_id, self._state.seq + 1, self._line[0].events, self._appended)
 
     def _appended(self, trouble: Trouble | None) -> None:
         self._appending = False
         if trouble is not None:
             self._failed(trouble)
             return
-        events = self._line.pop(0)
-        self._state = fold(events, self._state)
+        stored = self._line.pop(0)
+        self._state = stored.after  # in order and each once, so what was decided is what stands now
         if self._trouble is not None and not self._line:
             self._trouble = None
             self._on_trouble(None)
-        self._on_change(self._state, events)
+        self._on_change(self._state, stored.events)
         self._append()
 
     def _failed(self, trouble: Trouble) -> None:
@@ -260,7 +260,8 @@ class Conductor:
         self._trouble = trouble
         if first and self._ahead.phase is Phase.RUNNING:
             asked = Asked(self._ahead, self._moment(self._clock.read()), self._rules)
-            self._put((*stop_burst(asked), hold_event(asked, trouble.says, "program")))
+            events = (*stop_burst(asked), hold_event(asked, trouble.says, "program"))
+            self._put(Decided(events, fold(events, self._ahead)))
         self._on_trouble(trouble)
 
     def _notice(self, reading: ClockReading) -> None:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from workbench.core.batch.state import SessionState
 from workbench.core.batch.steps import Guard
-from workbench.core.catalogue.model import MaterialKind
 
 ABSOLUTE_CEILING_C = 95.0
 
@@ -33,19 +32,10 @@ def hard_ceiling(state: SessionState) -> Ceiling:
     if (
         scented_c is not None
         and scented_c < ABSOLUTE_CEILING_C
-        and (state.scented or _leftover_in_jug(state))
+        and (state.scented or (state.plan is not None and state.plan.brings_fragrance))
     ):
         return Ceiling(scented_c, Guard.SCENTED_CEILING)
     return Ceiling(ABSOLUTE_CEILING_C, Guard.ABSOLUTE_CEILING)
-
-
-def _leftover_in_jug(state: SessionState) -> bool:
-    plan = state.plan
-    return plan is not None and any(
-        plan.materials[line.material].kind is MaterialKind.LEFTOVER
-        for line in plan.lines
-        if line.material in plan.materials
-    )
 
 
 def ceiling(state: SessionState) -> Ceiling:

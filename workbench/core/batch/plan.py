@@ -6,10 +6,12 @@ plain data all the way down and survives as JSON.
 
 from __future__ import annotations
 
+from functools import cached_property
+
 from pydantic import Field
 
 from workbench.core.batch.steps import Step
-from workbench.core.catalogue.model import Material, Row, Text
+from workbench.core.catalogue.model import Material, MaterialKind, Row, Text
 from workbench.core.catalogue.shelf import StoveKind
 from workbench.core.recipe.model import Heat, Recipe
 
@@ -86,3 +88,12 @@ class Plan(Row):
     expected_yield_g: float
     materials: dict[str, Material] = Field(default_factory=dict)  # the rows it was computed with
     edition: str = ""  # of the tables
+
+    @cached_property
+    def brings_fragrance(self) -> bool:
+        """Whether a leftover among the lines has fragrance in it before this batch's own goes in."""
+        return any(
+            self.materials[line.material].kind is MaterialKind.LEFTOVER
+            for line in self.lines
+            if line.material in self.materials
+        )

@@ -13,7 +13,7 @@ than it asked for, and `LookAgain` brings only those.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from workbench.core.batch import events as told
 from workbench.core.batch.asked import Asked, hold_event, stop_burst
@@ -31,7 +31,15 @@ from workbench.core.wording import say
 EMPTY = SessionState()
 CAUTIOUS = Rules()
 
-__all__ = ["CAUTIOUS", "EMPTY", "decide", "evolve", "fold"]
+__all__ = ["CAUTIOUS", "EMPTY", "Decided", "decide", "decide_on", "evolve", "fold"]
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """What a command leads to, and the session after it."""
+
+    events: tuple[AnyEvent, ...]
+    after: SessionState
 
 
 def decide(
@@ -42,6 +50,14 @@ def decide(
     A moment before the newest event counts as the moment of that event: time
     in a record never runs backwards.
     """
+    decided = decide_on(state, command, now, rules)
+    return decided if isinstance(decided, Refused) else decided.events
+
+
+def decide_on(
+    state: SessionState, command: Command, now: Moment, rules: Rules = CAUTIOUS
+) -> Decided | Refused:
+    """As `decide`, with the state that the events lead to: whoever takes it need not fold them again."""
     refused = by_phase(state.phase, type(command)) or _about_another_step(state, command)
     if refused is not None:
         return refused
@@ -49,7 +65,7 @@ def decide(
     decided = DECIDERS[type(command)](asked, command)
     if isinstance(decided, Refused):
         return decided
-    return (*decided, *_follows(asked, decided))
+    return _with_what_follows(asked, decided)
 
 
 def _about_another_step(state: SessionState, command: Command) -> Refused | None:
@@ -61,25 +77,26 @@ def _about_another_step(state: SessionState, command: Command) -> Refused | None
     return None if state.step is None else by_step(state.step.kind, type(command))
 
 
-def _follows(asked: Asked, decided: list[AnyEvent]) -> list[AnyEvent]:
-    """What guards and alarms have to say about what was decided."""
+def _with_what_follows(asked: Asked, decided: list[AnyEvent]) -> Decided:
+    """What was decided, and what guards and alarms have to say about it."""
     after = fold(decided, asked.state)
     if not after.phase.live:
-        return []
-    follows: list[AnyEvent] = []
+        return Decided(tuple(decided), after)
+    events = list(decided)
     then = replace(asked, state=after)
     broken = breach(after, asked.now.at_s)
     if broken is not None:
-        follows += [*stop_burst(then), hold_event(then, broken.says, "guard", broken.guard)]
-        after = fold(follows, after)
+        stopped = [*stop_burst(then), hold_event(then, broken.says, "guard", broken.guard)]
+        events += stopped
+        after = fold(stopped, after)
         then = replace(asked, state=after)
-    for change in changes(after, asked.now.at_s, asked.rules.alarms):
-        follows.append(
-            told.AlarmRaised(**then.here, alarm=change.alarm, value=change.value, limit=change.limit)
-            if change.raised
-            else told.AlarmReturned(**then.here, alarm=change.alarm, value=change.value)
-        )
-    return follows
+    told_of = [
+        told.AlarmRaised(**then.here, alarm=change.alarm, value=change.value, limit=change.limit)
+        if change.raised
+        else told.AlarmReturned(**then.here, alarm=change.alarm, value=change.value)
+        for change in changes(after, asked.now.at_s, asked.rules.alarms)
+    ]
+    return Decided((*events, *told_of), fold(told_of, after))
 
 
 def fold(events: Iterable[AnyEvent], state: SessionState = EMPTY) -> SessionState:

@@ -15,7 +15,6 @@ from workbench.core.batch.guards import (
     in_a_bath,
     latest_rate_k_s,
     reading_due_at_s,
-    reading_overdue_s,
 )
 from workbench.core.batch.limits import ceiling, hard_ceiling, is_aside
 from workbench.core.batch.state import AlarmStatus, BurstPhase, SessionState
@@ -159,9 +158,10 @@ def _window_closing(state: SessionState, now_s: float, row: AlarmDefinition) -> 
 
 
 def _overdue(state: SessionState, now_s: float, row: AlarmDefinition) -> Measured | None:
-    if reading_due_at_s(state) is None:
+    due_s = reading_due_at_s(state)
+    if due_s is None:
         return None
-    late_s = reading_overdue_s(state, now_s)
+    late_s = max(0.0, now_s - due_s)
     return Measured(late_s, row.limit, late_s > row.limit, late_s <= 0)
 
 

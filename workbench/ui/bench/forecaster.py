@@ -13,7 +13,10 @@ from workbench.core.heat.bursts import NextBurst
 from workbench.core.wording import say
 from workbench.ui.bench.curve_data import Fan
 from workbench.ui.bench.facts import Outlook
+from workbench.ui.bench.sparing import Ration
 from workbench.ui.scent.later import Later
+
+SOLVED_PER_S = 0.5  # where a thermometer is read every second, every other reading is looked at
 
 
 class Forecaster(QObject):
@@ -36,14 +39,14 @@ class Forecaster(QObject):
         self.ahead: Ahead | None = None
         self.last_cooling: Ahead | None = None  # for what the batch taught of its jug
         self.last_melting: Ahead | None = None
+        self._ration = Ration(SOLVED_PER_S)
         self.asked = 0  # how often a solver was set to work
         self._burst: NextBurst | None = None
 
     def outlook(self, state: SessionState, now_s: float) -> Outlook | None:
         """What is known now; a new reading sets a solver to work and its answer comes with a later look."""
-        if state is not self._state:
+        if state is not self._state and self._ask(state):
             self._state = state
-            self._ask(state)
         if self._burst is not None:
             found = self._burst
             return Outlook(found.says, found.why)
@@ -64,7 +67,8 @@ class Forecaster(QObject):
         """The bench is put away: nobody waits for an answer any more."""
         self._later.forget()
 
-    def _ask(self, state: SessionState) -> None:
+    def _ask(self, state: SessionState) -> bool:
+        """False where the solver is to rest first; the next look asks again."""
         step = state.step
         self._burst = None
         if (
@@ -76,18 +80,21 @@ class Forecaster(QObject):
             self._burst = self._burst_rule(state)
         question = question_of(state, self._catalogue)
         if question == self._question:
-            return
+            return True
         if type(question) is not type(self._question):
             self.ahead = None  # the old answer was about something else
+        elif question is not None and not self._ration.may():
+            return False
         self._question = question
         if question is None:
             self._later.forget()
             self.ahead = None
-            return
+            return True
         self.asked += 1
         catalogue = self._catalogue
         asked = question  # the job holds this one, whatever is asked next
         self._later.start(lambda: answer(asked, catalogue))
+        return True
 
     def _failed(self) -> None:
         """A fault of our own; it went to the fault hook.  The old answer is not shown as the new one."""

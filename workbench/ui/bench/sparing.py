@@ -17,19 +17,36 @@ MOST_AT_ONCE = 20  # shown one by one before it is worth sparing
 DRAWS_PER_S = 2.0
 
 
+class Ration:
+    """So many at once, and after that so many a second."""
+
+    seconds: Callable[[], float] = staticmethod(
+        time.monotonic
+    )  # any clock that goes forward; differences count
+
+    def __init__(self, per_s: float, at_once: int = MOST_AT_ONCE) -> None:
+        self._per_s, self._most = per_s, float(at_once)
+        self._left = self._most
+        self._seen_s = self.seconds()
+
+    def may(self) -> bool:
+        """Whether there is one left; it is taken."""
+        now_s = self.seconds()
+        self._left = min(self._most, self._left + (now_s - self._seen_s) * self._per_s)
+        self._seen_s = now_s
+        if self._left < 1.0:
+            return False
+        self._left -= 1.0
+        return True
+
+
 class Sparing(QObject):
-    """Calls `draw` when asked to: at once while that is seldom, else soon.
-
-    `seconds` is any clock that goes forward; only differences count.
-    """
-
-    seconds: Callable[[], float] = staticmethod(time.monotonic)
+    """Calls `draw` when asked to: at once while that is seldom, else soon."""
 
     def __init__(self, draw: Callable[[], None], parent: QObject, per_s: float = DRAWS_PER_S) -> None:
         super().__init__(parent)
-        self._draw, self._per_s = draw, per_s
-        self._left = float(MOST_AT_ONCE)
-        self._seen_s = self.seconds()
+        self._draw = draw
+        self._ration = Ration(per_s)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(round(1000 / per_s))
@@ -43,7 +60,7 @@ class Sparing(QObject):
     def ask(self) -> None:
         if self.waiting:
             return
-        if self._may():
+        if self._ration.may():
             self._draw()
         else:
             self._soon.start()
@@ -52,17 +69,8 @@ class Sparing(QObject):
         """It was drawn for another reason, or nobody looks any more."""
         self._soon.stop()
 
-    def _may(self) -> bool:
-        now_s = self.seconds()
-        self._left = min(float(MOST_AT_ONCE), self._left + (now_s - self._seen_s) * self._per_s)
-        self._seen_s = now_s
-        if self._left < 1.0:
-            return False
-        self._left -= 1.0
-        return True
-
     def _again(self) -> None:
-        if self._may():
+        if self._ration.may():
             self._draw()
         else:
             self._soon.start()
