@@ -60,6 +60,24 @@ def test_nothing_heavy_is_loaded_before_the_window_is_there() -> None:
     assert done.returncode == 0, done.stderr
 
 
+def test_the_program_ends_after_its_pool_has_come_to_rest() -> None:
+    """A thread that still runs Python when the interpreter is gone ends the process badly."""
+    code = (
+        "from PySide6.QtCore import QThreadPool; from workbench import app\n"
+        "q = app.make_application(['b']); done = []\n"
+        "def work():\n"
+        "    total = sum(number % 7 for number in range(6_000_000)); done.append(total)\n"
+        "pool = QThreadPool.globalInstance(); pool.setMaxThreadCount(1)\n"
+        "pool.start(work); pool.start(lambda: done.append('not begun any more'))\n"
+        "app.come_to_rest(); print(done)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.strip() == str([sum(number % 7 for number in range(6_000_000))])
+
+
 class Thrower(QObject):
     fire = Signal()
 
