@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from pathlib import Path
+from weakref import ref
 
 import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
+from shiboken6 import isValid
 
 from tests.gallery.scenes import melting
 from tests.gallery.stage import Stage
@@ -79,3 +83,30 @@ def test_a_batch_that_is_over_leads_to_another(stage: Stage, qtbot: QtBot) -> No
     assert again is not None
     assert again is not first
     assert again.page.preflight is not None  # the look round comes first, as always
+
+
+def test_batches_put_away_leave_nothing_of_themselves(stage: Stage, qtbot: QtBot) -> None:
+    """Begun, read, ended and put away again and again: no widget more, and no page held by anybody."""
+    stage.kitchen(OPEN)
+    works = stage.house.batches
+    held, counts = list[ref[object]](), list[int]()
+    for _ in range(4):
+        works.make(False)
+        stage.settle()
+        room, plan = works.room, stage.house.workplace.answers.plan
+        assert room is not None
+        assert plan is not None
+        room.page._start(Start(plan, maker="M"))
+        runner = room.page.runner
+        assert runner is not None
+        assert runner.send(EndBatch("The jar broke.", safe=True)) is None
+        qtbot.waitUntil(lambda runner=runner: runner.state.phase is Phase.ENDED_EARLY)  # type: ignore[misc]
+        held += [ref(room), ref(room.page), ref(runner), ref(room.page.view)]
+        room.over.emit()
+        del room, runner
+        QCoreApplication.sendPostedEvents(None, int(QEvent.Type.DeferredDelete))
+        stage.settle()
+        gc.collect()
+        counts.append(len(QApplication.allWidgets()))
+    assert len(set(counts[1:])) == 1, counts
+    assert [one() for one in held if one() is not None and isValid(one())] == []

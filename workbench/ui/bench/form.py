@@ -62,8 +62,9 @@ class FormPanel(QFrame):
         self.number: QLineEdit | None = None
         self.reason: QLineEdit | None = None
         self.ticks: list[QCheckBox] = []
-        self.says = Words("", "error")
-        self._beside = Words("", "muted_body")
+        self.says, self._beside = Words("", "error", self), Words("", "muted_body", self)
+        self.says.hide()
+        self._beside.hide()
         self._box = QVBoxLayout(self)
         margin = theme_now().space(4)
         self._box.setContentsMargins(margin, margin, margin, margin)
