@@ -13,7 +13,7 @@ from workbench.core.batch.events import AnyEvent
 from workbench.core.batch.needs import unread_cautions
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.rules import Rules
-from workbench.core.batch.session import decide, fold
+from workbench.core.batch.session import decide_on, fold
 from workbench.core.batch.state import SessionState
 from workbench.core.recipe.model import Heat
 from workbench.testing import BEGIN, Maker, begin, sample_plan, sample_rules
@@ -52,11 +52,13 @@ class Bench:
 
     def ask(self, command: Command) -> tuple[AnyEvent, ...] | Refused:
         before = self.state
-        decided = decide(self.state, command, self.moment, self.rules)
+        decided = decide_on(self.state, command, self.moment, self.rules)
         assert self.state is before
-        if not isinstance(decided, Refused):
-            self.state = fold(decided, self.state)
-        return decided
+        if isinstance(decided, Refused):
+            return decided
+        self.state = fold(decided.events, self.state)
+        assert decided.after == self.state
+        return decided.events
 
     def do(self, command: Command) -> tuple[AnyEvent, ...]:
         decided = self.ask(command)
