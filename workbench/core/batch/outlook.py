@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 
 from workbench.core.batch import guards
 from workbench.core.batch.in_jug import Surroundings, bath_of, in_jug, surroundings
+from workbench.core.batch.outlook_fresh import Window, settled, window_of
 from workbench.core.batch.outlook_words import cooling_says, melting_says, setting_says
 from workbench.core.batch.state import SessionState
 from workbench.core.batch.steps import StepKind
@@ -58,6 +59,7 @@ class Cooling:
     plain: bool  # no fragrance at all: it opens for pouring
     observed_c: float | None
     readings: tuple[Reading, ...]
+    floor_c: float | None = None  # the pour floor by which the guards go
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +101,9 @@ def question_of(state: SessionState, catalogue: Catalogue) -> Question | None:
             opens_c = step.high_c
         elif not state.scented and state.temperatures.add_below_c is not None:
             opens_c = state.temperatures.add_below_c - guards.UNDER_LIMIT_K
-        return Cooling(in_jug(state), around, opens_c, plain, observed_c, readings)
+        return Cooling(
+            in_jug(state), around, opens_c, plain, observed_c, readings, state.temperatures.pour_floor_c
+        )
     if step.kind in SETTING:
         return _in_tins(state, catalogue, around.room_c, observed_c)
     return None
@@ -114,15 +118,38 @@ def readings_to_fit(state: SessionState, from_s: float = 0.0, to_s: float = math
     return tuple(Reading(each.at_s, state.celsius_of(each), each.stirred) for each in reversed(chosen))
 
 
+def newest_of(state: SessionState) -> Reading | None:
+    """The newest reading, in session seconds, if it speaks of the jug that `question_of` asks about.
+
+    What is said is held against it: an answer of the solver may still be about the readings before it.
+    """
+    last, step, current = state.last_reading, state.step, state.current
+    if last is None or step is None or current is None:
+        return None
+    if step.kind is StepKind.MELT_BATH:
+        from_s = current.begun_at_s or 0.0
+    elif step.kind in COOLING:
+        from_s = _cools_from_s(state)
+    else:
+        return None
+    if last.at_s < from_s:
+        return None
+    return Reading(last.at_s, state.celsius_of(last), last.stirred)
+
+
 def _cooling_readings(state: SessionState) -> tuple[Reading, ...]:
-    """Readings since the jug left the heat, or since fragrance cooled it by being poured in."""
+    return readings_to_fit(state, _cools_from_s(state))
+
+
+def _cools_from_s(state: SessionState) -> float:
+    """Since when readings speak of a jug left to cool: off the heat, and settled after fragrance went in."""
     from_s = 0.0
     for each in state.steps:
         if each.step.heat_on and each.begun_at_s is not None:
             from_s = max(from_s, state.at_s + 1.0 if each.ended_at_s is None else each.ended_at_s)
     if state.scented_at_s is not None:
         from_s = max(from_s, state.scented_at_s + SETTLED_S)
-    return readings_to_fit(state, from_s)
+    return from_s
 
 
 def _in_tins(
@@ -159,24 +186,40 @@ class Ahead:
     set_: Setting | None = None
     trouble: str = ""
 
-    def says(self, now_s: float) -> tuple[str, tuple[str, ...]]:
-        """A sentence for large type and what stands under it; both empty where there is nothing to say."""
+    def says(self, now_s: float, newest: Reading | None = None) -> tuple[str, tuple[str, ...]]:
+        """A sentence for large type and what stands under it; both empty where there is nothing to say.
+
+        `newest`: a reading, in session seconds, that the solver may not know of yet; nothing is said that it
+        contradicts.  Without it the newest that the solver was given counts.
+        """
+        question = self.question
         if self.trouble:
             return "", (self.trouble,)
-        if self.melt is not None and isinstance(self.question, Melting):
-            return melting_says(self.melt, now_s - self.question.since_s)
-        if self.cool is not None and isinstance(self.question, Cooling):
-            opens = self.cool.crossings[0] if self.cool.crossings else None
-            return cooling_says(self.cool, opens, now_s, plain=self.question.plain)
-        if self.set_ is not None and isinstance(self.question, InTins):
-            return setting_says(self.set_, now_s - self.question.poured_at_s)
+        if self.melt is not None and isinstance(question, Melting):
+            last = newest and replace(newest, seconds=newest.seconds - question.since_s)
+            last = last or (question.readings[-1] if question.readings else None)
+            held = settled(
+                self.melt.molten, question.aim_c, last, guards.FIRST_RATE_K_S, warming=True
+            )  # no bath warms faster
+            return melting_says(self.melt, now_s - question.since_s, held)
+        if self.cool is not None and isinstance(question, Cooling):
+            return cooling_says(
+                self.cool, self._window(self.cool, question, newest), now_s, plain=question.plain
+            )
+        if self.set_ is not None and isinstance(question, InTins):
+            return setting_says(self.set_, now_s - question.poured_at_s)
         return "", ()
 
-    def opens_in_s(self, now_s: float) -> float | None:
-        """Seconds until the window opens in the median; 0 where it should be open."""
-        if self.cool is None or not self.cool.crossings:
+    def _window(self, cool: Forecast, question: Cooling, newest: Reading | None) -> Window:
+        opens = cool.crossings[0] if cool.crossings else None
+        return window_of(cool, opens, newest or question.readings[-1], question.floor_c)
+
+    def opens_in_s(self, now_s: float, newest: Reading | None = None) -> float | None:
+        """Seconds until the window opens in the median; 0 where it should be open.  `newest` as in `says`."""
+        if self.cool is None or not self.cool.crossings or not isinstance(self.question, Cooling):
             return None
-        return self.cool.crossings[0].remaining_s(now_s)
+        opens = self._window(self.cool, self.question, newest).opens
+        return None if opens is None else opens.crossing.remaining_s(now_s)
 
     def fan(self, now_s: float) -> Fan | None:
         """The forecast from now on, as far as it is worth drawing; seconds since the session began."""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from workbench.core.batch.outlook_fresh import Settled, Window
 from workbench.core.heat.bath import MeltAhead
 from workbench.core.heat.forecast import Crossing, Forecast
 from workbench.core.heat.setting import Setting
-from workbench.core.wording import Duration, Kelvins, Number, say
+from workbench.core.wording import Degrees, Duration, Kelvins, Number, say
 
 SOON_S = 100.0
 GATE = "Only a stirred reading lets the fragrance in, never this forecast."
@@ -24,9 +25,15 @@ def minutes(seconds: float) -> Number:
 Said = tuple[str, tuple[str, ...]]
 
 
-def melting_says(found: MeltAhead, now_s: float) -> Said:
-    """`now_s`: since the jug went in."""
-    molten = found.molten
+def at_least(seconds: float) -> Duration:
+    """The earliest that something can be, to 15 s downwards: never later than it may happen."""
+    return Duration(15.0 * max(int(seconds / 15.0), 1))
+
+
+def melting_says(found: MeltAhead, now_s: float, settled: Settled | None = None) -> Said:
+    """`now_s`: since the jug went in; `settled`: its time as the newest reading leaves it, same zero."""
+    settled = settled or Settled(found.molten)
+    molten = settled.crossing
     left = molten.remaining_s(now_s)
     remarks = [say("Top the bath up within {time}.", time=Duration(300 * max(1, round(found.dry_s / 300))))]
     if found.lag_k >= 1:
@@ -38,6 +45,12 @@ def melting_says(found: MeltAhead, now_s: float) -> Said:
         )
     if left <= 0:
         return say("It should be melted now."), (say("Look for lumps, stir and read."), *remarks)
+    if settled.by_reading and settled.celsius is not None:
+        return say(
+            "The last reading was {celsius}: melted in {time} at the earliest.",
+            celsius=Degrees(settled.celsius),
+            time=at_least(left),
+        ), (say("Stir, look for lumps and read again."), *remarks)
     if molten.low80_s is None or molten.high80_s is None:
         return say("Melted in about {time}, or much later.", time=rounded(left)), tuple(remarks)
     return (
@@ -51,65 +64,99 @@ def melting_says(found: MeltAhead, now_s: float) -> Said:
     )
 
 
-def cooling_says(found: Forecast, opens: Crossing | None, now_s: float, *, plain: bool) -> Said:
-    """When the window opens and how long it lasts; `opens` None: fragrance is in, only the floor counts."""
-    stays_s = _stays_s(found, opens, now_s)
+def cooling_says(found: Forecast, window: Window, now_s: float, *, plain: bool) -> Said:
+    """When the window opens and how long it lasts, in times the newest reading agrees with."""
+    stays_s = _stays_s(window, now_s)
+    opens = window.opens
     if opens is None:
-        head = _until_floor(found, now_s)
-    elif opens.median_s is None:
+        head = _until_floor(window, now_s)
+    elif opens.crossing.median_s is None:
         head = say("It will not cool that far in this room.")
-    elif opens.median_s <= now_s:
-        head = _open_now(found, now_s, plain)
+    elif opens.crossing.median_s <= now_s:
+        head = _open_now(window, now_s)
+    elif opens.by_reading and opens.celsius is not None:
+        head = say(
+            "The last reading was {celsius}: it opens in {time} at the earliest. Stir and read.",
+            celsius=Degrees(opens.celsius),
+            time=at_least(opens.crossing.median_s - now_s),
+        )
     else:
-        head = _opens_in(opens, now_s, stays_s, plain)
-    return head, _remarks(found, opens, now_s, stays_s, plain)
+        head = _opens_in(opens.crossing, now_s, stays_s)
+    return head, _remarks(found, window, now_s, stays_s, plain)
 
 
-def _stays_s(found: Forecast, opens: Crossing | None, now_s: float) -> float | None:
-    floor = found.floor
-    if floor is None or floor.median_s is None or (opens is not None and opens.median_s is None):
-        return None
-    begins = now_s if opens is None or opens.median_s is None else max(opens.median_s, now_s)
-    return max(floor.median_s - begins, 0.0)
+def _stays_s(window: Window, now_s: float) -> float | None:
+    floor = None if window.floor is None else window.floor.crossing.median_s
+    opens = now_s if window.opens is None else window.opens.crossing.median_s
+    return None if floor is None or opens is None else max(floor - max(opens, now_s), 0.0)
 
 
-def _until_floor(found: Forecast, now_s: float) -> str:
-    floor = found.floor
+def _until_floor(window: Window, now_s: float) -> str:
+    floor = window.floor
     if floor is None:
         return say("It does not set, so it can be poured at any time.")
-    if floor.median_s is None:
+    ends = floor.crossing
+    if ends.median_s is None:
         return say("It stays pourable for hours in this room.")
-    left = floor.median_s - now_s
+    left = ends.median_s - now_s
+    if left <= 0 and window.set_above_c is not None:
+        return _sets_already(window.set_above_c)
+    if left <= 0 and floor.celsius is not None and floor.celsius <= ends.below_c:
+        return say(
+            "By the last reading, {celsius}, it no longer levels in a tin.", celsius=Degrees(floor.celsius)
+        )
     if left <= 0:
         return say("By reckoning it no longer levels in a tin. Read it.")
-    if floor.low80_s is None or floor.high80_s is None:
+    if floor.by_reading and floor.celsius is not None:
+        return say(
+            "By the last reading, {celsius}, it pours for {time} at least. Read it again.",
+            celsius=Degrees(floor.celsius),
+            time=at_least(left),
+        )
+    if ends.low80_s is None or ends.high80_s is None:
         return say("Pour within about {time}.", time=rounded(left))
     return say(
         "It pours well for {median} min ({low} to {high}).",
         median=minutes(left),
-        low=minutes(floor.low80_s - now_s),
-        high=minutes(floor.high80_s - now_s),
+        low=minutes(ends.low80_s - now_s),
+        high=minutes(ends.high80_s - now_s),
     )
 
 
-def _open_now(found: Forecast, now_s: float, plain: bool) -> str:
-    floor = found.floor
-    if floor is None or floor.median_s is None:
+def _open_now(window: Window, now_s: float) -> str:
+    floor = window.floor
+    if floor is None or floor.crossing.median_s is None:
         return say("Should be open now. Stir, read, go on.")
-    left = floor.median_s - now_s
+    ends = floor.crossing
+    left = floor.crossing.median_s - now_s
+    if left <= 0 and window.set_above_c is not None:
+        return _sets_already(window.set_above_c)
     if left <= 0:
         return say("The window should be over: it sets soon. Read it now.")
-    if floor.low80_s is None or floor.high80_s is None:
+    if floor.by_reading and floor.celsius is not None:
+        return say(
+            "By the last reading, {celsius}, the window is not over for {time} at least. Stir and read.",
+            celsius=Degrees(floor.celsius),
+            time=at_least(left),
+        )
+    if ends.low80_s is None or ends.high80_s is None:
         return say("Should be open now, for about {time} more.", time=rounded(left))
     return say(
         "Should be open now, for {median} min more ({low} to {high}).",
         median=minutes(left),
-        low=minutes(floor.low80_s - now_s),
-        high=minutes(floor.high80_s - now_s),
+        low=minutes(ends.low80_s - now_s),
+        high=minutes(ends.high80_s - now_s),
     )
 
 
-def _opens_in(opens: Crossing, now_s: float, stays_s: float | None, plain: bool) -> str:
+def _sets_already(celsius: float) -> str:
+    return say(
+        "It has begun to set near {celsius}, warmer than was reckoned: the window should be over. Look for haze.",
+        celsius=Degrees(celsius),
+    )
+
+
+def _opens_in(opens: Crossing, now_s: float, stays_s: float | None) -> str:
     assert opens.median_s is not None
     left = opens.median_s - now_s
     if opens.low80_s is None or opens.high80_s is None:
@@ -147,8 +194,9 @@ SHORT_S = 300.0
 
 
 def _remarks(
-    found: Forecast, opens: Crossing | None, now_s: float, stays_s: float | None, plain: bool
+    found: Forecast, window: Window, now_s: float, stays_s: float | None, plain: bool
 ) -> tuple[str, ...]:
+    opens = window.opens
     lines: list[str] = []
     wait_s = found.next_reading_s - now_s
     lines.append(
@@ -156,7 +204,9 @@ def _remarks(
         if wait_s > 10
         else say("A reading now tells the most: stir 20 s, then read.")
     )
-    lines += found.says[:-1]  # the last one names a time that has moved on
+    bent = found.bends and not _warmer_than_its_knee(found, window, now_s)
+    # the last one names a time that has moved on
+    lines += [each for each in found.says[:-1] if bent or each != found.bends]
     if stays_s is not None and stays_s < SHORT_S and opens is not None:
         lines.append(
             say(
@@ -167,6 +217,12 @@ def _remarks(
     if not plain and opens is not None:
         lines.append(say(GATE))
     return tuple(lines)
+
+
+def _warmer_than_its_knee(found: Forecast, window: Window, now_s: float) -> bool:
+    """Whether a fresh reading says that the jug cannot be where the curve was seen to bend."""
+    floor = window.floor
+    return floor is not None and floor.by_reading and (floor.crossing.median_s or 0.0) > now_s
 
 
 def setting_says(found: Setting, now_s: float) -> Said:

@@ -13,6 +13,7 @@ The gate for fragrance is never this forecast but a stirred reading.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -35,7 +36,7 @@ from workbench.core.heat.fitting import (
     guesses_of,
 )
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Degrees, Duration, Kelvins, say
+from workbench.core.wording import Count, Degrees, Duration, Kelvins, say
 
 __all__ = ["Crossing", "Fan", "Forecast", "Reading", "forecast"]
 
@@ -93,6 +94,8 @@ class Forecast:
     base: Learned
     stirred: bool  # every recent reading was
     says: tuple[str, ...]  # what was assumed, what would narrow it
+    fastest_k_min: float = math.inf  # cooling now, in the fastest of the draws; above 0
+    bends: str = ""  # the sentence in `says` that the curve has shown its knee
 
     def window_s(self, opens: Crossing) -> float | None:
         """How long the window lasts after it opens; None if either end is not known."""
@@ -197,7 +200,7 @@ def _read_out(
     crossings = tuple(crossing(np.full(path.shape[1], float(c)), float(c)) for c in below)
     low, middle, high = np.quantile(path, (0.1, 0.5, 0.9), axis=1)
     sd = np.sqrt((fit.root**2).sum(axis=1)) * widen
-    rate = (path[now_row + 1, 0] - path[now_row, 0]) / (grid[now_row + 1] - grid[now_row]) * 60
+    rates = (path[now_row + 1] - path[now_row]) / (grid[now_row + 1] - grid[now_row]) * 60
     found = bool(
         jug.sets
         and fit.now_s > 0
@@ -213,7 +216,7 @@ def _read_out(
         now_c=float(path[now_row, 0]),
         now_low80_c=float(low[now_row]),
         now_high80_c=float(high[now_row]),
-        rate_k_min=float(rate),
+        rate_k_min=float(rates[0]),
         set_point_c=float(fit.mean[SET]) if jug.sets else None,
         set_point_sd_k=float(sd[SET]) if jug.sets else 0.0,
         set_point_found=found,
@@ -224,6 +227,12 @@ def _read_out(
         base=Learned(what=BASE, value=float(fit.mean[BASE_AT]), sd=float(sd[BASE_AT]), batches=1),
         stirred=fit.stirred,
         says=(),
+        fastest_k_min=max(-float(rates.min()), 1e-3),
+        bends=say(
+            "The curve bends near {celsius}: it has begun to set.", celsius=Degrees(float(fit.mean[SET]))
+        )
+        if found
+        else "",
     )
     made = replace(made, next_reading_s=fit.zero_s + _next_reading(grid, low, high, now_row, crossings, fit))
     return replace(made, says=_says(made, blend, vessel, room_c))
@@ -291,11 +300,10 @@ def _says(made: Forecast, blend: Blend, vessel: Vessel | None, room_c: float) ->
     lines: list[str] = []
     if made.odd:
         lines.append(
-            say("One reading fits none of the others and counts for little. Was it typed right?")
-            if len(made.odd) == 1
-            else say(
+            say(
                 "{count} readings fit none of the others and count for little. Were they typed right?",
-                count=len(made.odd),
+                "One reading fits none of the others and counts for little. Was it typed right?",
+                count=Count(len(made.odd)),
             )
         )
     if not made.stirred:
@@ -311,10 +319,8 @@ def _says(made: Forecast, blend: Blend, vessel: Vessel | None, room_c: float) ->
                 sd=Kelvins(1.28 * made.set_point_sd_k, 0),
             )
         )
-    if made.set_point_found and made.set_point_c is not None:
-        lines.append(
-            say("The curve bends near {celsius}: it has begun to set.", celsius=Degrees(made.set_point_c))
-        )
+    if made.bends:
+        lines.append(made.bends)
     lines.append(say("Room taken as {room}.", room=Degrees(room_c)))
     wait = made.next_reading_s - made.now_s
     lines.append(say("The next reading is most worth taking in {wait}.", wait=Duration(wait)))

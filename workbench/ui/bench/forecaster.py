@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QObject, Signal
 
 from workbench.core.batch.burst_rule import burst_rule
-from workbench.core.batch.outlook import Ahead, Question, answer, question_of
+from workbench.core.batch.outlook import Ahead, Question, answer, newest_of, question_of
 from workbench.core.batch.state import BurstPhase, Phase, SessionState
 from workbench.core.batch.steps import StepKind
 from workbench.core.catalogue.catalogue import Catalogue
@@ -52,7 +52,8 @@ class Forecaster(QObject):
             return Outlook(found.says, found.why)
         if self.ahead is None:
             return None
-        head, remarks = self.ahead.says(now_s)
+        newest = newest_of(state)  # it may have come after what the solver was asked about
+        head, remarks = self.ahead.says(now_s, newest)
         if not head and not remarks:
             return None
         fan = self.ahead.fan(now_s)
@@ -60,7 +61,7 @@ class Forecaster(QObject):
             head,
             more=remarks,
             fan=None if fan is None else Fan(fan.seconds, fan.low80_c, fan.median_c, fan.high80_c),
-            opens_in_s=self.ahead.opens_in_s(now_s),
+            opens_in_s=self.ahead.opens_in_s(now_s, newest),
         )
 
     def forget(self) -> None:
