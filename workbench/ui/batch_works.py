@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from workbench.core.catalogue.catalogue import Catalogue
     from workbench.core.design.evaluation import Evaluation
     from workbench.core.recipe.model import Recipe
-    from workbench.core.review.wearer import Flags
+    from workbench.core.review.reactions import Flags
     from workbench.store.rescue import Pending
     from workbench.ui.batch_room import BatchRoom
 
@@ -93,16 +93,16 @@ class BatchWorks(QObject):
 
     def _caution(self) -> str:
         """What a reaction to this recipe, or to one of its lots, asks to be thought of."""
-        from workbench.core.review.wearer import NO_FLAGS
+        from workbench.core.review.reactions import UNREAD
         from workbench.ui.shelf.stock_data import caution_among, flags_of
 
         if self._flags is None:
             try:
-                self._flags = flags_of(self._desk.project)
+                self._flags = flags_of(self._desk.project, self._context.catalogue)
             except Trouble as trouble:
-                self._flags = NO_FLAGS
+                self._flags = UNREAD  # what is not known is not permission
                 self._desk.troubled.emit(trouble)
-        said = caution_among(self._flags, self._model.recipe)
+        said = caution_among(self._flags, self._model.recipe, self._context.catalogue)
         return "" if said is None else self._context.writer.sentence(said)
 
     def plan(self) -> None:

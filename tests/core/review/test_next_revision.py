@@ -37,6 +37,7 @@ from workbench.core.review.wear import Mark, WearTest, WearTests
 from workbench.core.skin.assess import assess
 from workbench.core.skin.verdict import LimitUse
 from workbench.core.trouble import Trouble
+from workbench.core.wording import say
 from workbench.store.review_tables import load_faults
 from workbench.testing import Maker, begin, sample_catalogue, sample_plan
 
@@ -309,12 +310,14 @@ def test_the_sum_of_phototoxic_oils_is_not_judged_by_mass() -> None:
 def test_after_a_reaction_nothing_that_adds_fragrance_is_proposed() -> None:
     weak = worn(Mark(after_min=30, overall=1, middle=1), Mark(after_min=240, base=9))
     assert set(proposed(led(), wear=weak).keys) == {"more middle", "less base", "more fragrance"}
+    why = say("A skin reaction was reported of this batch.")
     for found in (
-        proposed(led(), wear=weak, reacted=True),
+        proposed(led(), wear=weak, reacted=why),
         proposed(led(), wear=weak, judged=judged(led(), FaultKind.SKIN_REACTION)),
     ):
         assert found.keys == ("less base",)
-        assert "Find out first what it was" in found.kept[0]
+        assert any("Find out first what it was" in each for each in found.kept)
+    assert proposed(led(), wear=weak, reacted=why).kept[0] == why
 
 
 def test_what_cannot_be_judged_on_skin_is_not_proposed_more_of() -> None:

@@ -20,8 +20,10 @@ from workbench.core.review.stock import (
     needs,
     remark,
     shopping,
+    some_of,
     stock,
     tin_costs,
+    unnamed_words,
     uses,
     with_count_dates,
 )
@@ -78,6 +80,37 @@ def test_use_without_a_lot_goes_to_the_only_lot_there_is() -> None:
     made = stock(two, rows, TODAY)
     assert [each.left_g for each in made.lots] == [92.0, 500.0, None]
     assert [(each.material, each.mass_g) for each in made.unbooked] == [("jojoba", 20.0), ("lavender", 1.0)]
+
+
+def test_a_lot_that_was_not_named_is_said_with_its_batches() -> None:
+    """Traceability wants each lot by name in the record (21 CFR 211.188(b)(3)); what is only supposed is said so."""
+    rows = {
+        "s1": replace(batch(1, ("beeswax", "", 5.0), ("rose", "", 1.0)), batch_code="E-1"),
+        "s2": replace(batch(2, ("beeswax", "b1", 5.0)), batch_code="E-2"),
+        "s3": replace(batch(3, ("beeswax", "", 5.0)), batch_code=""),
+    }
+    whole = stock(Shelf(lots=(WAX,)), rows, TODAY)
+    (left,) = whole.lots
+    assert (left.used_g, left.unnamed) == (15.0, ("s3", "E-1"))
+    assert "In batch s3, E-1." in str(unnamed_words(left))
+    assert [(use.material, use.batch, use.named) for use in whole.unbooked] == [("rose", "E-1", False)]
+    named = stock(Shelf(lots=(WAX,)), {"s2": rows["s2"]}, TODAY).lots[0]
+    assert unnamed_words(named) is None
+
+
+def test_a_bottle_opened_after_the_batch_was_not_in_it() -> None:
+    row = batch(1, ("beeswax", "", 5.0))
+    assert row.started is not None
+    later = WAX.model_copy(update={"opened": row.started.date() + timedelta(days=1)})
+    whole = stock(Shelf(lots=(later,)), {"s1": row}, TODAY)
+    assert (whole.lots[0].used_g, len(whole.unbooked)) == (0.0, 1)
+    same_day = WAX.model_copy(update={"opened": row.started.date()})
+    assert stock(Shelf(lots=(same_day,)), {"s1": row}, TODAY).lots[0].used_g == 5.0
+
+
+def test_a_sentence_names_a_few_batches_and_counts_the_rest() -> None:
+    assert some_of(("a", "b")) == "a, b"
+    assert some_of(tuple("abcdefgh")) == "a, b, c, d, e, f and 2 more"
 
 
 def test_sums_against_sql_over_two_thousand_batches() -> None:

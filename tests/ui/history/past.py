@@ -145,10 +145,11 @@ def many(count: int, practice_every: int = 7) -> tuple[SessionEntry, ...]:
                 window_s=None if made.window_s is None else made.window_s * (1 + 0.08 * wander * far),
                 loss_g=made.loss_g + 0.4 * (1 + wander) * far,
             )
-        made = replace(made, recipe_name=name, rehearsal=rehearsal, started=started)
+        code = f"B{number:04d}"
+        made = replace(made, recipe_name=name, batch_code=code, rehearsal=rehearsal, started=started)
         found.append(
             SessionEntry(
-                f"s{number}", number, started, name, 1 + number // 60, rehearsal, f"B{number:04d}",
+                f"s{number}", number, started, name, 1 + number // 60, rehearsal, code,
                 made.phase if made.phase in ("finished", "ended early") else "", made,
             )
         )  # fmt: skip

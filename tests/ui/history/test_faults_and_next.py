@@ -173,6 +173,38 @@ def test_a_reaction_to_another_batch_of_the_recipe_counts(opened: Open) -> None:
     assert not page.reader.flag.isVisibleTo(page)  # of this batch nothing was told
 
 
+def test_notes_that_cannot_be_read_are_no_permission(opened: Open) -> None:
+    """In the list, at the batch and where more fragrance would be proposed."""
+    page = opened("s6")
+    page._ports.shelved.write(WORD_FROM_WEARER, "B0006", {"said": "lovely"})
+    page.words.changed.emit()
+    assert "not known whether skin reacted" in page.reader.flag.text()
+    page.reader.go_to("next")
+    assert any("cannot be read" in text for text in said(page, "next"))
+    assert any("nothing that adds fragrance" in text for text in said(page, "next"))
+    page.reader.back.click()
+    page.list.filters.choose("outcome", Outcome.UNREAD.value)
+    assert [row.id for row in page.list.model.rows] == ["s6"]
+    page._ports.shelved.write(FAULT_SEEN, "s6", {"faults": 3})
+    page.open("s6")
+    page.reader.go_to("faults")
+    assert "cannot be read" in page.faults.fault.text()
+
+
+def test_a_copy_under_another_name_is_held_back_as_well(opened: Open) -> None:
+    """The same fragrance materials, another name: the reaction follows the materials."""
+    page = opened("s6")
+    entries = many(24)
+    other = next(each for each in entries if each.recipe_name != page.reader.state.recipe_name)
+    assert other.summary is not None
+    told = WordsFromWearers(
+        session=other.id, batch_code=other.batch_code, said=(WordFromWearer(number=1, reaction=True),)
+    )
+    page._ports.shelved.write(WORD_FROM_WEARER, other.batch_code, body_of(told))
+    page.next.show_session("s6", page.reader.state, record(page.reader.state))
+    assert any("whole fragrance is in this recipe too" in text for text in said(page, "next"))
+
+
 def test_another_batch_has_its_own_faults(opened: Open) -> None:
     page = opened()
     page.reader.go_to("faults")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from tests.ui.history.past import Shelf, many
+from workbench.core.batch.record import record
 from workbench.core.review.faults import FaultKind, FaultSeen, FaultsSeen
 from workbench.core.review.keeping import FAULT_SEEN, body_of
 from workbench.core.trouble import Trouble
@@ -233,6 +235,31 @@ def test_where_there_is_little_room_one_button_holds_the_rest(page: HistoryPage,
     page.print_asked.connect(asked.append)
     page.reader.more.menu().actions()[0].trigger()
     assert asked == ["s6"]
+
+
+def test_lots_that_were_not_named_are_said_in_the_record(page: HistoryPage) -> None:
+    """Of a practice run nothing came off a shelf, so nothing is missing."""
+
+    def told() -> bool:
+        labels = page.record_page.findChildren(QLabel)
+        return any("from which bottles and bags this batch was made" in each.text() for each in labels)
+
+    page.open("s6")
+    state = page.reader.state
+    page.record_page.show_session("s6", state, replace(record(state), rehearsal=False))
+    assert told()
+    page.record_page.show_session("s6", state, replace(record(state), rehearsal=True))
+    assert not told()
+    made = record(state)
+    lines = tuple(
+        replace(line, lots=("b1",), lot_unknown=False) if line.material == "beeswax" else line
+        for line in made.lines
+    )
+    page.record_page.show_session("s6", state, replace(made, rehearsal=False, lines=lines))
+    labels = [each.text() for each in page.record_page.findChildren(QLabel)]
+    (one,) = [each for each in labels if "from which bottle or bag this came" in each]
+    assert "Jojoba" in one
+    assert "Beeswax" not in one
 
 
 def test_a_hold_says_what_was_done(page: HistoryPage) -> None:

@@ -186,3 +186,16 @@ def test_what_could_not_be_read_is_said_and_not_written_over(
     assert "nothing is written over it" in panel.fault.text()
     assert panel.words.toPlainText() == "lovely"
     assert [word.reaction for word in kept(shelved).said] == [True]
+
+
+def test_words_that_say_nothing_to_this_program_are_said_and_give_way_to_new_ones(
+    panel: WordsPanel, shelved: ShelvedInMind
+) -> None:
+    shelved.write(WORD_FROM_WEARER, "E-1", {"said": "lovely"})
+    look_at(panel)
+    assert "cannot be read" in panel.none.text()
+    assert "counts as one that skin reacted to" in panel.none.text()
+    panel.words.setPlainText("lovely")
+    panel.keep.click()
+    assert kept(shelved).said[0].words == "lovely"
+    assert panel.none.isHidden()

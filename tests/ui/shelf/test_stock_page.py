@@ -20,10 +20,13 @@ from workbench.core.batch.record import SessionSummary
 from workbench.core.catalogue.shelf import Lot, Shelf
 from workbench.core.recipe.amounts import work_out
 from workbench.core.review.keeping import WORD_FROM_WEARER, body_of
-from workbench.core.review.wearer import Flags, WordFromWearer, WordsFromWearers, flags
+from workbench.core.review.reactions import Flags, flags, reactions
+from workbench.core.review.wearer import WordFromWearer, WordsFromWearers
 from workbench.core.trouble import Trouble
 from workbench.core.units import MassUnit
 from workbench.store.project import Project
+from workbench.store.resources import load_catalogue
+from workbench.testing import Maker, begin, sample_plan
 from workbench.ui.context import Context
 from workbench.ui.preferences import Preferences
 from workbench.ui.shelf.page import ShelfPage
@@ -38,6 +41,7 @@ from workbench.ui.shelf.stock_data import (
 from workbench.ui.shelf.stock_page import StockPage
 from workbench.ui.widgets.ask import ScriptedAsk
 
+CATALOGUE = load_catalogue()
 NOW = datetime(2026, 8, 15, 12, 0, tzinfo=timezone(timedelta(hours=2)))
 LOTS = (
     Lot(key="b1", material="beeswax", supplier_lot="BW-1", left_g=100.0, price_per_kg=20.0),
@@ -55,7 +59,8 @@ def made() -> dict[str, SessionSummary]:
 
 def sore() -> Flags:
     word = WordFromWearer(number=1, reaction=True)
-    return flags([WordsFromWearers(session="s1", batch_code="EE-1", said=(word,))], made())
+    words = WordsFromWearers(session="s1", batch_code="EE-1", said=(word,))
+    return flags(reactions({"EE-1": body_of(words)}, {}), made(), CATALOGUE.materials)
 
 
 @pytest.fixture
@@ -88,7 +93,29 @@ def test_what_is_left_and_what_wants_doing(page: StockPage) -> None:
     assert "EE-1" in rows["b1"].sore.text()
     assert rows["l1"].says.isHidden()
     assert list(rows)[-1] == "l1"  # all is well with it: it stands last
-    assert "Rose" in page.unbooked.text()
+    assert "0.40 g of Rose" in page.unbooked.text()
+    assert "its lot is not known" in page.unbooked.text()
+    assert made()["s1"].batch_code in page.unbooked.text()
+
+
+def test_a_bottle_that_was_not_named_is_said_and_may_have_been_the_one(
+    qtbot: QtBot, kitchen: Context
+) -> None:
+    """Two bottles of one oil: what was weighed without a name is taken off neither, and flags both."""
+    two = (*LOTS, Lot(key="l2", material="lavender", left_g=20.0))
+    kitchen.take_shelf(kitchen.shelf.model_copy(update={"lots": two}))
+    rows = {"s1": replace(made()["s1"], used=(("beeswax", "", 8.0), ("lavender", "", 1.5)), lots=())}
+    word = WordsFromWearers(session="s1", batch_code="EE-1", said=(WordFromWearer(number=1, reaction=True),))
+    sore_of_it = flags(reactions({"EE-1": body_of(word)}, {}), rows, CATALOGUE.materials)
+    shown = StockPage(kitchen, lambda _shelf: "", StockPorts(lambda: rows, lambda: sore_of_it))
+    qtbot.addWidget(shown)
+    shown.show()
+    for lot in ("b1", "l1", "l2"):
+        assert "may have been this one" in shown._rows[lot].sore.text()
+    assert shown._rows["j1"].sore.isHidden()
+    assert "that it was this one is not known" in shown._rows["b1"].loose.text()
+    assert shown._rows["l1"].loose.isHidden()
+    assert "1.50 g of Lavender" in shown.unbooked.text()
 
 
 def test_weighing_again_is_what_is_left(page: StockPage, kitchen: Context) -> None:
@@ -147,6 +174,7 @@ def test_a_project_that_cannot_be_read_is_said(qtbot: QtBot, kitchen: Context) -
     qtbot.addWidget(shown)
     shown.show()
     assert "gone" in shown.fault.text()
+    assert "not known whether skin reacted" in shown.fault.text()
     assert not shown.plan_head.isVisible()
 
 
@@ -171,9 +199,30 @@ def test_the_caution_for_a_recipe_is_read_from_the_project(tmp_path: Path) -> No
         recipe_name=OPEN.name,
         said=(WordFromWearer(number=1, reaction=True),),
     )
+    renamed = OPEN.model_copy(update={"name": "Harbour"})
     with Project.create(tmp_path / "a.balmbook", now=lambda: NOW) as project:
-        assert caution_among(flags_of(project), OPEN) is None
+        assert caution_among(flags_of(project, CATALOGUE), OPEN, CATALOGUE) is None
         project.save_document(WORD_FROM_WEARER, "EE-1", body_of(said))
-        assert "EE-1" in str(caution_among(flags_of(project), OPEN))
-        assert caution_among(flags_of(project), OPEN.model_copy(update={"name": "Harbour"})) is None
-    assert caution_among(flags_of(None), OPEN) is None
+        assert "EE-1" in str(caution_among(flags_of(project, CATALOGUE), OPEN, CATALOGUE))
+        # nothing is known of what was in that batch, so only the name can say it
+        assert caution_among(flags_of(project, CATALOGUE), renamed, CATALOGUE) is None
+    assert caution_among(flags_of(None, CATALOGUE), OPEN, CATALOGUE) is None
+
+
+def test_a_batch_that_is_not_over_flags_a_renamed_copy_by_what_was_weighed(tmp_path: Path) -> None:
+    """Its summary is not there yet: what is in it is read from its events."""
+    conductor, clock, journal = begin(sample_plan())
+    maker = Maker(conductor, clock)
+    while not conductor.state.scented:
+        maker.do_step()
+    with Project.create(tmp_path / "a.balmbook", now=lambda: NOW) as project:
+        session = project.new_session()
+        project.append(session, 1, journal.events)
+        assert project.sessions()[0].summary is None
+        word = WordFromWearer(number=1, reaction=True)
+        project.save_document(
+            WORD_FROM_WEARER, session, body_of(WordsFromWearers(session=session, said=(word,)))
+        )
+        assert conductor.state.plan is not None
+        copy = conductor.state.plan.recipe.model_copy(update={"name": "Copy"})
+        assert "whole fragrance" in str(caution_among(flags_of(project, CATALOGUE), copy, CATALOGUE))

@@ -71,6 +71,7 @@ class MadeLine:
     share_percent: float | None
     lots: tuple[str, ...]
     entries: tuple[Struck, ...]
+    lot_unknown: bool = False  # some of it was recorded without saying from which lot
 
     @property
     def off_percent(self) -> float | None:
@@ -381,6 +382,7 @@ def _lines(state: SessionState) -> tuple[MadeLine, ...]:
                 share_percent=None if made_g is None or whole_g <= 0 else 100 * made_g / whole_g,
                 lots=tuple(dict.fromkeys(each.lot for each in own if each.lot)),
                 entries=tuple(struck(state, each) for each in own),
+                lot_unknown=any(not each.lot for each in own),
             )
         )
     return tuple(lines)

@@ -86,25 +86,31 @@ def propose(
     wear: WearTests | None = None,
     judged: Sequence[Judged] = (),
     past: Sequence[PastRow] = (),
-    reacted: bool = False,
+    reacted: Said | None = None,
 ) -> Proposal:
     """What to change in the recipe of one batch.
 
     `wear` are the marks of its wearers, `judged` its faults, `past` rows of
     earlier batches (any; those of the same recipe or vessel are used).
-    `reacted`: a skin reaction was reported of the batch or its recipe; then,
-    as with one among `judged`, nothing that adds fragrance is proposed.  Raises
-    `Trouble` for a session without a plan and for a recipe that can no longer
+    `reacted`: why a reaction of the skin has to be thought of; then, as with
+    one among `judged`, nothing that adds fragrance is proposed.  Raises `Trouble` for a session without a plan and for a recipe that can no longer
     be worked out.
     """
     if state.plan is None:
         raise Trouble(say("This batch was never started, so there is nothing to learn from it."))
-    ground = Ground.of(state, catalogue, wear, judged, past, reacted)
+    ground = Ground.of(state, catalogue, wear, judged, past, reacted is not None)
     changes: list[Change] = []
     kept: list[Said] = []
+    if reacted is not None:
+        kept.append(reacted)
     if ground.reacted:
         kept.append(
             say(
+                "While a skin reaction is possible nothing that adds fragrance is proposed. Find out first what "
+                "it was."
+            )
+            if reacted is not None
+            else say(
                 "A skin reaction was reported of it: nothing that adds fragrance is proposed. Find out first "
                 "what it was."
             )

@@ -50,6 +50,7 @@ class Outcome(StrEnum):
     OVER_LIMIT = "over a skin limit"
     FAULTS = "faults seen"
     FLAGGED = "flagged by a reaction"
+    UNREAD = "notes that cannot be read"
 
 
 class Sort(StrEnum):
@@ -75,7 +76,11 @@ class Sort(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class PastRow:
-    """One batch in the list; `faults` are keys of faults seen, `flagged` by a wearer's reaction."""
+    """One batch in the list; `faults` are keys of faults seen, `flagged` by a reaction of somebody's skin.
+
+    `unread`: something that was noted of it cannot be read, so it is not known
+    whether skin reacted.
+    """
 
     id: str
     number: int
@@ -88,13 +93,16 @@ class PastRow:
     summary: SessionSummary | None
     faults: tuple[str, ...] = ()
     flagged: bool = False
+    unread: bool = False
     outcomes: frozenset[Outcome] = frozenset()
     day: date = date.min
     tins: frozenset[str] = frozenset()
     folded: str = ""  # recipe, code and notes as they are searched
 
 
-def row_of(entry: Listed, faults: Collection[str] = (), flagged: bool = False) -> PastRow:
+def row_of(
+    entry: Listed, faults: Collection[str] = (), flagged: bool = False, unread: bool = False
+) -> PastRow:
     """The row of one listed session, with what was seen of it later."""
     summary = entry.summary
     words = "" if summary is None else summary.words
@@ -110,14 +118,15 @@ def row_of(entry: Listed, faults: Collection[str] = (), flagged: bool = False) -
         summary=summary,
         faults=tuple(faults),
         flagged=flagged,
-        outcomes=frozenset(_outcomes(entry, bool(faults), flagged)),
+        unread=unread,
+        outcomes=frozenset(_outcomes(entry, bool(faults), flagged, unread)),
         day=entry.started.date(),
         tins=frozenset() if summary is None else frozenset(key for key, _ in summary.tin_counts),
         folded=folded("\n".join((entry.recipe_name, entry.batch_code, words))),
     )
 
 
-def _outcomes(entry: Listed, faults: bool, flagged: bool) -> Iterable[Outcome]:
+def _outcomes(entry: Listed, faults: bool, flagged: bool, unread: bool) -> Iterable[Outcome]:
     summary = entry.summary
     yield {"finished": Outcome.FINISHED, "": Outcome.OPEN}.get(entry.end, Outcome.ENDED_EARLY)
     if summary is not None and summary.deviations:
@@ -128,6 +137,8 @@ def _outcomes(entry: Listed, faults: bool, flagged: bool) -> Iterable[Outcome]:
         yield Outcome.FAULTS
     if flagged:
         yield Outcome.FLAGGED
+    if unread:
+        yield Outcome.UNREAD
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,22 +18,29 @@ from workbench.core.catalogue.model import MaterialKind
 from workbench.core.catalogue.shelf import Lot, Shelf
 from workbench.core.recipe.change import make
 from workbench.core.skin.durability import USUAL_MONTHS_OPEN, add_months
-from workbench.core.wording import Grams, Said, say
+from workbench.core.wording import Grams, Number, Said, say
 
 SOON_DAYS = 60  # a best-before this near is worth a word (judged)
 _USUAL_BATCHES = 5  # batches from which a usual amount is taken
+_NAMED_BATCHES = 6  # batches that one sentence names
 _ENOUGH_BATCHES = 2  # what is bought should last for so many (judged)
 
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """What one batch took of one material; `lot` "" where none was named and none could be told."""
+    """What one batch took of one material; `lot` "" where none was named and none could be told.
+
+    `named`: the lot was named when it was weighed.  Otherwise it is taken from
+    the count of the only lot it can have been, but nothing proves that it was.
+    """
 
     session: str
     at: datetime
     material: str
     lot: str
     mass_g: float
+    named: bool = True
+    batch: str = ""  # its code, else its session
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +61,7 @@ class LotLeft:
     old: bool = False  # past its best-before
     soon_old: bool = False
     long_open: bool = False
+    unnamed: tuple[str, ...] = ()  # batches that took it without naming it, newest first
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,24 +83,29 @@ def uses(summaries: Mapping[str, SessionSummary], shelf: Shelf) -> tuple[Use, ..
     """What real batches took, oldest first.  `summaries` by session.
 
     Use without a lot is booked on the lot of that material where there is
-    exactly one on the shelf.
+    exactly one on the shelf, and it was not opened later than that batch.
     """
     only = _only_lots(shelf.lots)
     found = []
     for session, summary in summaries.items():
         if summary.rehearsal or summary.started is None:
             continue
+        day, batch = summary.started.date(), summary.batch_code or session
         for material, lot, mass_g in summary.used:
-            if mass_g > 0:
-                found.append(Use(session, summary.started, material, lot or only.get(material, ""), mass_g))
+            if mass_g <= 0:
+                continue
+            booked = lot
+            if not lot and (held := only.get(material)) is not None and (held.opened or day) <= day:
+                booked = held.key
+            found.append(Use(session, summary.started, material, booked, mass_g, bool(lot), batch))
     return tuple(sorted(found, key=lambda each: each.at))
 
 
-def _only_lots(lots: Iterable[Lot]) -> dict[str, str]:
-    by_material: dict[str, list[str]] = {}
+def _only_lots(lots: Iterable[Lot]) -> dict[str, Lot]:
+    by_material: dict[str, list[Lot]] = {}
     for lot in lots:
-        by_material.setdefault(lot.material, []).append(lot.key)
-    return {material: keys[0] for material, keys in by_material.items() if len(keys) == 1}
+        by_material.setdefault(lot.material, []).append(lot)
+    return {material: held[0] for material, held in by_material.items() if len(held) == 1}
 
 
 def stock(shelf: Shelf, summaries: Mapping[str, SessionSummary], today: date) -> Stock:
@@ -138,6 +151,7 @@ def _left(lot: Lot, taken: Sequence[Use], usual_g: float | None, today: date) ->
         old=until is not None and until < today,
         soon_old=until is not None and today <= until <= today + timedelta(days=SOON_DAYS),
         long_open=lot.opened is not None and add_months(lot.opened, USUAL_MONTHS_OPEN) < today,
+        unnamed=tuple(dict.fromkeys(each.batch for each in reversed(taken) if not each.named)),
     )
 
 
@@ -198,6 +212,25 @@ def remark(each: LotLeft) -> Said | None:
     if each.left_g is None:
         return say("Never weighed. Weigh it once, and the program keeps count.")
     return None
+
+
+def unnamed_words(each: LotLeft) -> Said | None:
+    """That batches took from this lot, as it seems, without naming it; None where all of them named it."""
+    if not each.unnamed:
+        return None
+    return say(
+        "It was weighed without being named. It is taken off here because no other one of it stands on the "
+        "shelf, but that it was this one is not known. In batch {batches}.",
+        batches=some_of(each.unnamed),
+    )
+
+
+def some_of(batches: Sequence[str]) -> Said | str:
+    """Names of batches in a sentence, newest first; beyond a few, how many more there are."""
+    shown = ", ".join(batches[:_NAMED_BATCHES])
+    if len(batches) <= _NAMED_BATCHES:
+        return shown
+    return say("{batches} and {more} more", batches=shown, more=Number(len(batches) - _NAMED_BATCHES, 0))
 
 
 def _digits(mass_g: float) -> int:

@@ -394,7 +394,7 @@ class BatchList(QWidget):
         shown = [
             key
             for key in COLUMNS
-            if key != "faults" or any(each.faults or each.flagged for each in self._all)
+            if key != "faults" or any(each.faults or each.flagged or each.unread for each in self._all)
         ]
         limit = {key: min(self._wide[key], 18 * em) for key in shown}
         least = min(self._wide["what"], NAME_EM * em)

@@ -242,7 +242,9 @@ class BatchModel(QAbstractTableModel):
 
     def _faults(self, entry: PastRow) -> str:
         words = [self._measures.say(self._names.faults.get(key, key)) for key in entry.faults]
-        return ", ".join([*words, *([self.tr("skin reaction told")] if entry.flagged else [])])
+        words += [self.tr("skin reaction told")] if entry.flagged else []
+        words += [self.tr("notes cannot be read")] if entry.unread else []
+        return ", ".join(words)
 
     def _vessel(self, key: str) -> str:
         return self._names.vessels.get(key, key)

@@ -151,13 +151,18 @@ class FaultsPage(QWidget):
             self._group.setExclusive(True)
         self._session, self._state, self._made = session_id, state, record
         self._wear, self._unread = None, ""
-        kept = None
+        kept, garbled = None, ""
         try:
-            kept = read_kept(FaultsSeen, self._shelved.read(FAULT_SEEN, session_id))
+            body = self._shelved.read(FAULT_SEEN, session_id)
+            kept = read_kept(FaultsSeen, body)
+            if body is not None and kept is None:
+                garbled = self.tr(
+                    "What was seen of this batch cannot be read: a newer program wrote it, or it was changed by hand. What you record here takes its place; the earlier state stays in the project file."
+                )
             self._wear = read_kept(WearTests, self._shelved.read(WEAR_TEST, session_id))
         except Trouble as trouble:
             self._unread = self._context.writer.trouble(trouble)
-        self.fault.say_or_hide(self._unread)
+        self.fault.say_or_hide(self._unread or garbled)
         self._kept = kept or FaultsSeen(
             session=session_id, batch_code=record.batch_code, recipe_name=record.recipe_name
         )

@@ -186,6 +186,7 @@ class FilterBar(QWidget):
             Outcome.OVER_LIMIT: self.tr("over a skin limit"),
             Outcome.FAULTS: self.tr("faults seen"),
             Outcome.FLAGGED: self.tr("skin reaction told"),
+            Outcome.UNREAD: self.tr("notes cannot be read"),
         }[outcome]
 
     def _name(self, key: str) -> str:

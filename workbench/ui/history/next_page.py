@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QFrame, QWidget
@@ -15,10 +16,12 @@ from workbench.core.review.faults import FaultsSeen, FaultTable, judge
 from workbench.core.review.keeping import FAULT_SEEN, WEAR_TEST, WORD_FROM_WEARER, read_kept
 from workbench.core.review.next_revision import Checked, Proposal, check, propose
 from workbench.core.review.past import PastRow
+from workbench.core.review.reaction_words import holds_back, wanted_of
+from workbench.core.review.reactions import flags, reactions
 from workbench.core.review.revising import Change
 from workbench.core.review.wear import WearTests
-from workbench.core.review.wearer import reactions
 from workbench.core.trouble import Trouble
+from workbench.core.wording import Said
 from workbench.ui.context import Context
 from workbench.ui.history.port import Shelved
 from workbench.ui.theme import GRID_PX, as_role
@@ -106,7 +109,7 @@ class NextPage(QWidget):
                 wear=wear,
                 judged=judged,
                 past=tuple(self._past()),
-                reacted=self._reacted(session_id, record.recipe_name),
+                reacted=self._reacted(session_id, state),
             )
         except Trouble as trouble:
             self._proposal = None
@@ -114,11 +117,15 @@ class NextPage(QWidget):
             return
         self._fill(self._proposal)
 
-    def _reacted(self, session_id: str, recipe_name: str) -> bool:
-        """Whether a skin reaction was reported of this batch, or of another one by the same recipe."""
-        shelved = self._shelved
-        told = reactions(shelved.all(WORD_FROM_WEARER).values(), shelved.all(FAULT_SEEN).values())
-        return any(each.session == session_id or each.recipe_name == recipe_name for each in told)
+    def _reacted(self, session_id: str, state: SessionState) -> Said | None:
+        """Why a reaction to this batch, its recipe or its fragrance has to be thought of.  May raise `Trouble`."""
+        shelved, rows = self._shelved, self._context.catalogue.materials
+        told = reactions(shelved.all(WORD_FROM_WEARER), shelved.all(FAULT_SEEN))
+        if state.plan is None or not told:
+            return None
+        wanted = replace(wanted_of(state.plan.recipe), name=state.recipe_name)
+        summaries = {each.id: each.summary for each in self._past() if each.summary is not None}
+        return holds_back(flags(told, summaries, rows), session_id, wanted, rows)
 
     @property
     def chosen(self) -> tuple[str, ...]:

@@ -18,8 +18,8 @@ from workbench.core.review.compare import Side, compare
 from workbench.core.review.faults import FaultsSeen, FaultTable
 from workbench.core.review.keeping import FAULT_SEEN, WEAR_TEST, WORD_FROM_WEARER, read_kept
 from workbench.core.review.past import PastRow, choices, folded, row_of
+from workbench.core.review.reactions import Reported, reactions
 from workbench.core.review.wear import WearTests
-from workbench.core.review.wearer import reactions
 from workbench.core.trouble import Trouble
 from workbench.store.sessions import SessionEntry
 from workbench.ui.bench.measures import Measures
@@ -143,13 +143,10 @@ class HistoryPage(QWidget):
     def show_entries(self, entries: tuple[SessionEntry, ...]) -> None:
         """Newest first, as the store lists them."""
         self._entries, self._stale = entries, False
-        seen, flagged = self._seen()
+        seen, told = self._seen()
         materials = self._context.catalogue.materials
         self._rows = tuple(
-            _findable(
-                row_of(each, seen.get(each.id, ()), each.id in flagged),
-                materials,
-            )
+            _findable(row_of(each, seen.get(each.id, ()), *_standing(told, each)), materials)
             for each in entries
         )
         self.list.show_rows(self._rows, self._measures, self._names(), self._offer())
@@ -158,17 +155,17 @@ class HistoryPage(QWidget):
         """The same batches with what was noted of them since."""
         self.show_entries(self._entries)
 
-    def _seen(self) -> tuple[dict[str, tuple[str, ...]], set[str]]:
-        """Faults by session, and sessions of which a reaction was told or seen."""
+    def _seen(self) -> tuple[dict[str, tuple[str, ...]], tuple[Reported, ...]]:
+        """Faults by session, and every reaction that was told or seen or cannot be ruled out."""
         shelved = self._ports.shelved
         try:
             faults, words = shelved.all(FAULT_SEEN), shelved.all(WORD_FROM_WEARER)
         except Trouble as trouble:
             self.troubled.emit(trouble)
-            return {}, set()
+            return {}, ()
         kept = {key: read_kept(FaultsSeen, body) for key, body in faults.items()}
-        flagged = {each.session for each in reactions(words.values(), faults.values())}
-        return {key: each.kinds for key, each in kept.items() if each is not None}, flagged
+        seen = {key: each.kinds for key, each in kept.items() if each is not None}
+        return seen, reactions(words, faults)
 
     def _names(self) -> Names:
         return Names(
@@ -240,17 +237,17 @@ class HistoryPage(QWidget):
         self._stack.setCurrentWidget(self.reader)
         self.reader.back.setFocus()
 
-    def _flagged(self, session: str) -> bool:
-        """Whether a reaction to this batch was told or seen, as it is kept now."""
+    def _flagged(self, session: str) -> Reported | None:
+        """A reaction to this batch, told or seen, as it is kept now; or what of it cannot be read."""
         shelved = self._ports.shelved
         code = next((each.batch_code for each in self._entries if each.id == session), "")
         try:
-            words = [shelved.read(WORD_FROM_WEARER, key) for key in dict.fromkeys((code, session)) if key]
-            told = reactions(words, [shelved.read(FAULT_SEEN, session)])
+            words = {key: shelved.read(WORD_FROM_WEARER, key) for key in (code, session) if key}
+            told = reactions(words, {session: shelved.read(FAULT_SEEN, session)})
         except Trouble as trouble:
             self.troubled.emit(trouble)
-            return False
-        return any(each.session == session for each in told)
+            return Reported(session, session, unread=True)
+        return next((each for each in told if each.is_about(session, code)), None)
 
     def _state(self, session: str) -> SessionState | None:
         try:
@@ -331,3 +328,9 @@ def _findable(row: PastRow, materials: Mapping[str, object]) -> PastRow:
         return row
     names = [str(getattr(materials.get(key), "name", key)) for key in row.summary.materials]
     return replace(row, folded=f"{row.folded}\n{folded(' '.join(names))}")
+
+
+def _standing(told: Sequence[Reported], entry: SessionEntry) -> tuple[bool, bool]:
+    """Whether a reaction to this batch is known, and whether something about it cannot be read."""
+    of_it = [each.unread for each in told if each.is_about(entry.id, entry.batch_code)]
+    return False in of_it, True in of_it

@@ -112,7 +112,23 @@ class RecordPage(QWidget):
             planned = self._measures.mass(line.planned_g, 0.01) if line.planned_g else "–"
             share = "–" if line.share_percent is None else self._measures.writer.share(line.share_percent)
             table.add(name, planned, self._weighed(line), share)
+        nameless = self._nameless(made)
+        if nameless:
+            table.add_wide(nameless, "attention")
         return table
+
+    def _nameless(self, made: BatchRecord) -> str:
+        """Of what it is not known from which bottle or bag it came; "" where all was named, or only practised."""
+        unknown = [self._measures.say(line.name) for line in made.lines if line.lot_unknown]
+        if not unknown or made.rehearsal:
+            return ""
+        if not any(line.lots for line in made.lines):
+            return self.tr(
+                "No lot was named when it was weighed, so it is not known from which bottles and bags this batch was made."
+            )
+        return self.tr(
+            "The lot was not named when it was weighed, so it is not known from which bottle or bag this came: {names}."
+        ).format(names=", ".join(unknown))
 
     def _weighed(self, line: MadeLine) -> str | QLabel:
         """The newest value; what it replaced stands before it, struck through."""

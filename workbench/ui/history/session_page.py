@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QButtonGroup, QMenu, QPushButton, QWidget
 
 from workbench.core.batch.record import BatchRecord, record
 from workbench.core.batch.state import Phase, SessionState
+from workbench.core.review.reactions import Reported
 from workbench.ui.bench.words import elapsed_words, when_words
 from workbench.ui.context import Context
 from workbench.ui.history.sheets import session_sheet
@@ -113,8 +114,8 @@ class SessionPage(QWidget):
     def state(self) -> SessionState:
         return self._state
 
-    def show_state(self, session: str, state: SessionState, flagged: bool = False) -> None:
-        """Show a batch; the page in front stays in front.  `flagged`: a wearer told of a reaction."""
+    def show_state(self, session: str, state: SessionState, flagged: Reported | None = None) -> None:
+        """Show a batch; the page in front stays in front.  `flagged`: a reaction to it, or what cannot be read."""
         self._session, self._state = session, state
         self.flag_it(flagged)
         self._made = None if state.plan is None else record(state)
@@ -122,8 +123,18 @@ class SessionPage(QWidget):
         self._say()
         self._bring()
 
-    def flag_it(self, flagged: bool) -> None:
-        self.flag.say_or_hide(self.tr("A skin reaction to this batch was told.") if flagged else "")
+    def flag_it(self, flagged: Reported | None) -> None:
+        """Say that skin reacted to this batch, or that it is not known whether it did."""
+        if flagged is None:
+            self.flag.say_or_hide("")
+        elif flagged.unread:
+            self.flag.say_or_hide(
+                self.tr(
+                    "What was noted of this batch cannot be read, so it is not known whether skin reacted to it. Act as if it had."
+                )
+            )
+        else:
+            self.flag.say_or_hide(self.tr("A skin reaction to this batch was told."))
 
     def forget(self) -> None:
         """Nothing is read."""

@@ -13,7 +13,8 @@ from workbench.core.batch.record import BatchRecord
 from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.model import SignalWord
 from workbench.core.review.keeping import ERASED, WORD_FROM_WEARER, body_of, read_kept
-from workbench.core.review.wearer import CAUTION, WordFromWearer, WordsFromWearers, batch_of, key_of
+from workbench.core.review.reaction_words import CAUTION
+from workbench.core.review.wearer import WordFromWearer, WordsFromWearers, batch_of, key_of
 from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
 from workbench.ui.editor.intent import TextField
@@ -72,6 +73,7 @@ class WordsPanel(QWidget):
         self._editing = 0  # number of the word in hand, 0 for a new one
         self._lots: tuple[str, ...] = ()
         self._practice = False
+        self._garbled = False  # something is kept of this batch that says nothing to this program
         self._unread = ""  # why what is kept could not be read: nothing is written over it
         self.code = TextField(self.tr("Code on the tin"))
         self.code.returnPressed.connect(self.look_up)
@@ -186,11 +188,14 @@ class WordsPanel(QWidget):
     def _read(self, fresh: WordsFromWearers) -> WordsFromWearers:
         self._unread = ""
         try:
-            held = read_kept(WordsFromWearers, self._shelved.read(WORD_FROM_WEARER, self._key))
+            body = self._shelved.read(WORD_FROM_WEARER, self._key)
+            held = read_kept(WordsFromWearers, body)
             if held is not None and held.session != fresh.session:
                 # two batches with one code on their tins: this one keeps its own words under its session
                 self._key = fresh.session
-                held = read_kept(WordsFromWearers, self._shelved.read(WORD_FROM_WEARER, self._key))
+                body = self._shelved.read(WORD_FROM_WEARER, self._key)
+                held = read_kept(WordsFromWearers, body)
+            self._garbled = body is not None and held is None
         except Trouble as trouble:
             self._unread = self._context.writer.trouble(trouble)
             return fresh
@@ -297,7 +302,7 @@ class WordsPanel(QWidget):
         if not self._shelved.write(WORD_FROM_WEARER, self._key, body_of(kept)):
             self.fault.say_or_hide(self.tr("It could not be kept, so nothing was changed."))
             return False
-        self._kept = kept
+        self._kept, self._garbled = kept, False
         self._show()
         self.changed.emit()
         return True
@@ -315,20 +320,30 @@ class WordsPanel(QWidget):
         self.none.say_or_hide(
             ""
             if kept.said
+            else self._garbled_words()
+            if self._garbled
             else self.tr("A practice run: nobody got a tin of it.")
             if self._practice
-            else self.tr("Nobody has said anything about this batch yet.")
+            else self.tr("Nobody has said anything about this batch yet."),
+            "attention" if self._garbled else "muted",
         )
         for word in kept.said:
             self.list.addLayout(self._line(word))
         self.form.setVisible(not self._practice)
 
+    def _garbled_words(self) -> str:
+        return self.tr(
+            "What was noted of this batch cannot be read: a newer program wrote it, or it was changed by hand. Until somebody has looked, the batch counts as one that skin reacted to. What you keep here takes its place; the earlier state stays in the project file."
+        )
+
     def _flag_words(self) -> str:
         if not self._lots:
-            return self.tr("A reaction was reported. This batch and its recipe carry a caution now.")
+            return self.tr(
+                "A reaction was reported. This batch, its recipe, and every recipe with the same fragrance materials carry a caution now. No lot was named in it, so the caution stands at every lot of its materials that may have been the one."
+            )
         named = {lot.key: lot.supplier_lot or lot.key for lot in self._context.shelf.lots}
         return self.tr(
-            "A reaction was reported. This batch, its recipe and the lots in it carry a caution now: {lots}."
+            "A reaction was reported. This batch, its recipe, every recipe with the same fragrance materials, and the lots in it carry a caution now: {lots}."
         ).format(lots=", ".join(named.get(lot, lot) for lot in self._lots))
 
     def _line(self, word: WordFromWearer) -> QHBoxLayout:

@@ -8,13 +8,15 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from workbench.core.batch.record import SessionSummary
+from workbench.core.batch.record import SessionSummary, summary
+from workbench.core.batch.session import fold
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.recipe.model import Recipe
 from workbench.core.recipe.weighed import Weighed, Where
 from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER
+from workbench.core.review.reaction_words import uses_caution, wanted_of
+from workbench.core.review.reactions import NO_FLAGS, Flags, flags, reactions
 from workbench.core.review.stock import Need, Stock, ToBuy, remark
-from workbench.core.review.wearer import NO_FLAGS, Flags, flags, reactions, uses_caution
 from workbench.core.wording import Said
 from workbench.store.project import Project
 
@@ -91,24 +93,33 @@ def summaries_of(project: Project | None) -> dict[str, SessionSummary]:
     return {each.id: each.summary for each in entries if each.summary is not None}
 
 
-def flags_of(project: Project | None) -> Flags:
-    """What reactions have flagged in a project, told by a wearer or seen by the maker.  May raise `Trouble`."""
+def flags_of(project: Project | None, catalogue: Catalogue) -> Flags:
+    """What reactions have flagged in a project, told by a wearer or seen by the maker.  May raise `Trouble`.
+
+    What was in a batch that is not over yet is read from its events.
+    """
     if project is None:
         return NO_FLAGS
     told = reactions(
-        (each.body for each in project.documents(WORD_FROM_WEARER)),
-        (each.body for each in project.documents(FAULT_SEEN)),
+        {each.key: each.body for each in project.documents(WORD_FROM_WEARER)},
+        {each.key: each.body for each in project.documents(FAULT_SEEN)},
     )
-    return flags(told, summaries_of(project)) if told else NO_FLAGS
+    if not told:
+        return NO_FLAGS
+    entries = project.sessions()
+    made = {each.id: each.summary for each in entries if each.summary is not None}
+    for each in entries:
+        if each.summary is None and any(one.is_about(each.id, each.batch_code) for one in told):
+            made[each.id] = summary(fold(project.events(each.id)))
+    return flags(told, made, catalogue.materials)
 
 
-def caution_among(made: Flags, recipe: Recipe) -> Said | None:
+def caution_among(made: Flags, recipe: Recipe, catalogue: Catalogue) -> Said | None:
     """A sentence for wherever this recipe is opened or made; None where nothing was reported.
 
-    It names the recipe before a lot that its lines take.
+    It names the recipe before a lot that its lines take, and that before a material in common.
     """
-    lots = [*(line.lot for line in recipe.base), *(line.lot for line in recipe.scent)]
-    return uses_caution(made, recipe.name, [lot for lot in lots if lot])
+    return uses_caution(made, wanted_of(recipe), catalogue.materials)
 
 
 def ports_of(desk: ProjectDesk, model: RecipeModel) -> StockPorts:
@@ -122,7 +133,10 @@ def ports_of(desk: ProjectDesk, model: RecipeModel) -> StockPorts:
         return Path.home() if desk.project is None else desk.project.path.parent
 
     return StockPorts(
-        lambda: summaries_of(desk.project), lambda: flags_of(desk.project), planned, folder=folder
+        lambda: summaries_of(desk.project),
+        lambda: flags_of(desk.project, model.context.catalogue),
+        planned,
+        folder=folder,
     )
 
 

@@ -10,19 +10,24 @@ from PySide6.QtGui import QGuiApplication, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from workbench.core.catalogue.shelf import Lot, Shelf
+from workbench.core.review.reaction_words import lot_caution
+from workbench.core.review.reactions import NO_FLAGS, Flags
 from workbench.core.review.stock import (
     LotLeft,
     Stock,
     ToBuy,
+    Use,
     counted_again,
     needs,
     remark,
     shopping,
+    some_of,
     stock,
     tin_costs,
+    unnamed_words,
 )
-from workbench.core.review.wearer import NO_FLAGS, Flags, lot_caution
 from workbench.core.trouble import Trouble
+from workbench.core.wording import Said
 from workbench.store.tables import write_rows
 from workbench.ui.context import Context
 from workbench.ui.editor.model import sentence_of
@@ -52,21 +57,23 @@ class LotRow:
         self.name = Words("", "body", parent)
         self.sore = Words("", "danger", parent)
         self.says = Words("", "attention", parent)
-        for each in (self.sore, self.says):
+        self.loose = Words("", "muted", parent)
+        for each in (self.sore, self.says, self.loose):
             each.hide()  # a new label in a window that is open is shown by its layout otherwise
         self.left = _cell("", "strong", True)
         self.used = _cell("", "body", True)
-        self.words = column(self.name, self.sore, self.says, 1, gap=0)
+        self.words = column(self.name, self.sore, self.says, self.loose, 1, gap=0)
         # read in the unit of the moment: it may be changed while the field stands there
         self.field = NumberField("", lambda text: writer().read_mass(text), writer().mass_unit, 6, parent)
         self.field.setProperty("lot", lot)
 
     def show_lot(self, name: str, each: LotLeft, flagged: Flags, w: Writer) -> None:
-        sore, says = lot_caution(flagged, each.lot.key), remark(each)
+        sore, says, loose = _sore(flagged, each), remark(each), unnamed_words(each)
         urgent = each.old or each.over_g > 0 or each.left_g == 0
         self.name.say(name)
         self.sore.say_or_hide("" if sore is None else w.sentence(sore))
         self.says.say_or_hide("" if says is None else w.sentence(says), "error" if urgent else "attention")
+        self.loose.say_or_hide("" if loose is None else w.sentence(loose))
         self.left.say("–" if each.left_g is None else w.grams(each.left_g))
         self.used.say(w.grams(each.used_g) if each.used_g else "–")
         again = QCoreApplication.translate("StockPage", "Weighed again: {name}").format(name=name)
@@ -143,7 +150,9 @@ class StockPage(Panel):
             flagged = self._ports.flagged()
             self.fault.say_or_hide("")
         except Trouble as trouble:
-            self.fault.say_or_hide(self._context.writer.trouble(trouble))
+            # what is not known is not permission
+            unknown = self.tr("It is not known whether skin reacted to a balm from any of these.")
+            self.fault.say_or_hide(f"{self._context.writer.trouble(trouble)}\n{unknown}")
             summaries = {}
         self.stock = stock(self._context.shelf, summaries, self._context.today())
         self._show_lots(flagged)
@@ -152,7 +161,7 @@ class StockPage(Panel):
     # what is left
 
     def _show_lots(self, flagged: Flags) -> None:
-        w, catalogue, lots = self._context.writer, self._context.catalogue, self.stock.lots
+        w, lots = self._context.writer, self.stock.lots
         self.empty.say_or_hide(
             ""
             if lots
@@ -165,25 +174,35 @@ class StockPage(Panel):
             self._lay_out(sorted(lots, key=lambda each: self._well(each, flagged)))
         for each in lots:
             self._rows[each.lot.key].show_lot(self._name(each.lot), each, flagged, w)
-        loose: dict[str, float] = {}
+        self.unbooked.say_or_hide("\n".join(self._unbooked()))
+
+    def _unbooked(self) -> list[str]:
+        """What was weighed without naming a bottle and can have come from more than one, or from none that is here."""
+        w, catalogue = self._context.writer, self._context.catalogue
+        taken: dict[str, list[Use]] = {}
         for use in self.stock.unbooked:
-            loose[use.material] = loose.get(use.material, 0.0) + use.mass_g
-        parts = [
-            self.tr("{mass} of {name}").format(mass=w.grams(mass_g), name=name_of(key, catalogue))
-            for key, mass_g in loose.items()
-        ]
-        self.unbooked.say_or_hide(
-            self.tr("Weighed without naming a bottle, so not taken off any: {what}.").format(
-                what=", ".join(parts)
+            taken.setdefault(use.material, []).append(use)
+        if not taken:
+            return []
+        lines = [
+            self.tr(
+                "Weighed without naming a bottle or bag that stands here, so it is taken off none, and its lot is not known:"
             )
-            if parts
-            else ""
-        )
+        ]
+        for material, found in taken.items():
+            batches = tuple(dict.fromkeys(use.batch for use in reversed(found)))
+            lines.append(
+                self.tr("{mass} of {name}, in batch {batches}").format(
+                    mass=w.grams(sum(use.mass_g for use in found)), name=name_of(material, catalogue),
+                    batches=w.sentence(some_of(batches)),
+                )
+            )  # fmt: skip
+        return lines
 
     @staticmethod
     def _well(each: LotLeft, flagged: Flags) -> bool:
         """Nothing has to be done about it; what wants doing stands first."""
-        return remark(each) is None and lot_caution(flagged, each.lot.key) is None
+        return remark(each) is None and _sore(flagged, each) is None
 
     def _lay_out(self, lots: Sequence[LotLeft]) -> None:
         clear(self.lots)
@@ -319,6 +338,10 @@ class StockPage(Panel):
             self._ports.folder() / f"{name}.csv",
         )  # fmt: skip
         self._context.ask.ask_file(wish, chosen)
+
+
+def _sore(flagged: Flags, each: LotLeft) -> Said | None:
+    return lot_caution(flagged, each.lot.key, each.lot.material, each.lot.opened)
 
 
 def _table() -> QGridLayout:
