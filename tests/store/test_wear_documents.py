@@ -7,8 +7,9 @@ from pathlib import Path
 
 from tests.core.review.worn import DABBED
 from workbench.core.review.keeping import ERASED, WEAR_TEST, WORD_FROM_WEARER, body_of, read_kept
+from workbench.core.review.reactions import reactions
 from workbench.core.review.wear import Mark, WearTest, WearTests
-from workbench.core.review.wearer import WordFromWearer, WordsFromWearers, flags
+from workbench.core.review.wearer import WordFromWearer, WordsFromWearers
 from workbench.store.backup import backups
 from workbench.store.interchange import export_project, import_project
 from workbench.store.project import Project
@@ -70,7 +71,8 @@ def test_words_and_initials_can_be_found_and_erased(tmp_path: Path) -> None:
         assert [test.marks[0].words for test in worn.tests] == [ERASED, "soapy"]
         assert worn.tests[0].marks[0].middle == 6  # a figure is no word
         assert (said.said[0].wearer, said.said[0].words) == (ERASED, ERASED)
-        assert flags([said], {}).sessions["s1"].batch_code == "E-1"  # the caution stays, without the person
+        (flagged,) = reactions({"E-1": body_of(said)}, {})  # the caution stays, without the person
+        assert (flagged.batch_code, flagged.wearer) == ("E-1", "")
         project.save_document(WEAR_TEST, "s1", body_of(worn))  # kept on, with what was erased in it
         assert kept(project)[0] == worn
         assert {each.text for each in project.personal_words()} == {"ZY", "soapy"}

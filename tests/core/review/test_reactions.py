@@ -142,7 +142,9 @@ def test_a_recipe_that_has_nothing_of_it_any_more_says_of_which_revision_it_was(
 def test_a_recipe_is_asked_with_all_its_lines() -> None:
     recipe = sample_recipe()
     wanted = wanted_of(recipe)
-    assert set(wanted.materials) == {line.material for line in (*recipe.base, *recipe.scent)}
+    assert set(wanted.materials) == {line.material for line in recipe.base} | {
+        line.material for line in recipe.scent
+    }
     named = change(recipe, base=tuple(line.model_copy(update={"lot": "b1"}) for line in recipe.base))
     assert wanted_of(named).lots == tuple(("b1", line.material) for line in recipe.base)
 
