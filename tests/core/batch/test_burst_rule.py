@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
+from tests.core.batch.bench import Bench
 from workbench.core.batch import commands as ask
 from workbench.core.batch.burst_rule import burst_rule, burst_seconds
+from workbench.core.batch.bursts import CLEAR, cautious_burst_s, no_burst
 from workbench.core.batch.procedure import make_plan
 from workbench.core.batch.real_rules import rules_for
 from workbench.core.recipe.model import BatchSize, Heat
@@ -69,18 +73,69 @@ def test_what_the_oven_refuses_the_session_refuses_in_the_same_words() -> None:
     assert maker.state.heat is Heat.WATER_BATH
 
 
-def test_enough_balm_is_refused_only_near_its_ceiling_and_that_passes() -> None:
+@pytest.fixture
+def melting() -> Maker:
+    """120 g in the microwave step, its cautions read, by the oven's own rule."""
     catalogue = sample_catalogue()
     recipe = sample_recipe(heat=Heat.MICROWAVE).model_copy(update={"size": BatchSize(mass_g=120)})
     plan = make_plan(recipe, 1, catalogue, sample_steps(), today=BEGIN.date())
-    rules = rules_for(catalogue, sample_rules().alarms)
-    conductor, clock, _ = begin(plan, rules=rules)
+    conductor, clock, _ = begin(plan, rules=rules_for(catalogue, sample_rules().alarms))
     maker = Maker(conductor, clock)
     maker.go_to("melt:bursts")
     maker.read_cautions()
-    assert maker.state.temperatures.melt_ceiling_c is not None
-    maker.read(maker.state.temperatures.melt_ceiling_c - 0.5)
-    assert rules.burst_refused(maker.state) == ""
-    refused = conductor.send(ask.StartBurst(maker.step.id, 3.0))
+    return maker
+
+
+def read_sure(maker: Maker, celsius: float) -> None:
+    """A reading far from the one before, typed once more."""
+    maker.send(ask.ReadTemperature(maker.step.id, celsius, f"{celsius}", True, sure=True))
+
+
+@pytest.mark.parametrize("over_k", [0.0, 1.0, 9.0])
+@pytest.mark.parametrize("clear", [False, True])
+def test_at_its_stop_and_over_it_no_burst_is_offered_nor_taken(
+    melting: Maker, over_k: float, clear: bool
+) -> None:
+    """The step says "Stop at {aim}": melt-out, which lies 5 K over the liquidus, where nothing solid is left."""
+    conductor, aim_c = melting.conductor, melting.step.aim_c
+    assert aim_c is not None
+    if clear:
+        melting.send(ask.Answer(melting.step.id, CLEAR, True))
+    read_sure(melting, aim_c - 8.0)
+    assert conductor.rules.next_burst_s(melting.state) >= 3.0
+    assert no_burst(melting.state) is None
+    read_sure(melting, aim_c + over_k)
+    for rule in (conductor.rules.next_burst_s, cautious_burst_s):
+        assert rule(melting.state) == 0.0
+    assert conductor.rules.burst_refused(melting.state) == ""  # nothing is wrong with the oven
+    refused = conductor.send(ask.StartBurst(melting.step.id, 3.0))
     assert refused is not None
+    assert "No more bursts" in refused.says
+    assert ("next step" if clear else "last grain") in refused.what_to_do
+    # lumps that melt as it is stirred take heat: below its aim the melt goes on
+    read_sure(melting, aim_c - 4.0)
+    assert conductor.rules.next_burst_s(melting.state) >= 3.0
+    assert conductor.send(ask.StartBurst(melting.step.id, 3.0)) is None
+
+
+def test_near_its_ceiling_a_correction_at_the_spoon_waits() -> None:
+    """No aim there: only the ceiling stops a burst, by the 1.5 K that one reading may be off."""
+    bench = Bench.at("spoon", heat=Heat.MICROWAVE)
+    ceiling_c = bench.state.temperatures.melt_ceiling_c
+    assert ceiling_c is not None
+    bench.read(ceiling_c - 1.5)
+    refused = bench.refused(ask.StartBurst("spoon", 3.0))
     assert "close enough to its ceiling" in refused.says
+    bench.read(ceiling_c - 12.0)
+    bench.do(ask.StartBurst("spoon", 3.0))
+
+
+def test_no_burst_is_meant_to_carry_a_melt_past_its_stop(melting: Maker) -> None:
+    aim_c = melting.step.aim_c
+    assert aim_c is not None
+    rule = burst_rule(sample_catalogue())
+    for under_k in (20.0, 8.0, 3.0, 0.2):
+        read_sure(melting, aim_c - under_k)
+        found = rule(melting.state)
+        # what three seconds give cannot be made less
+        assert found.expect_c < aim_c + 1.5 or found.seconds == 3.0

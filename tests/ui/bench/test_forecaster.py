@@ -311,6 +311,35 @@ def test_the_button_and_the_words_above_it_say_one_thing(make_bench: Callable[..
     assert len(bench.journal.events) == before
 
 
+def test_at_its_stop_the_melt_is_offered_no_burst(make_bench: Callable[..., Bench]) -> None:
+    """A degree over where the step says to stop: stir, look, go on; the button of the bursts is not there."""
+    bench = make_bench(sample_plan(heat=Heat.MICROWAVE))
+    bench.go_to("melt:bursts")
+    bench.maker.read_cautions()
+    card, far = bench.view.card, bench.view.far
+    step = bench.state.step
+    assert step is not None
+    assert step.aim_c is not None
+    bench.maker.read(step.aim_c - 6.0)
+    bench.view.show_state()
+    assert card.burst.isVisibleTo(card)
+    assert card.burst.text().startswith("Start a burst")
+    bench.maker.read(step.aim_c + 1.0)
+    bench.view.show_state()
+    bench.settle()
+    assert not card.burst.isVisibleTo(card)
+    assert far.burst.isHidden()
+    assert card.burst_says.isVisibleTo(card)
+    assert "Stir until the last grain is clear" in card.burst_says.text()
+    before = len(bench.journal.events)
+    assert not card.press_burst()
+    bench.settle()
+    assert len(bench.journal.events) == before
+    bench.maker.read(step.aim_c - 5.0)
+    bench.view.show_state()
+    assert card.burst.isVisibleTo(card)
+
+
 def test_what_is_out_of_date_before_its_turn_is_not_worked_out(
     held: Held, forecaster: Forecaster, cooling: tuple[SessionState, ...]
 ) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import lru_cache
 
+from workbench.core.batch.bursts import CLEAR
 from workbench.core.batch.in_jug import before_scent, surroundings
 from workbench.core.batch.limits import ceiling_c
 from workbench.core.batch.made import composition_now
@@ -19,7 +20,6 @@ from workbench.core.heat.bursts import SHARE_TAKEN, Burst, NextBurst, next_burst
 from workbench.core.recipe.composition import Composition
 
 FIRST_GUESS_C = 22.0
-CLEAR = "clear"  # the need by which the maker says that nothing solid is left
 
 
 def burst_rule(catalogue: Catalogue) -> Callable[[SessionState], NextBurst]:

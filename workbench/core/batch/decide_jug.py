@@ -19,7 +19,7 @@ from workbench.core.batch.asked import (
     stop_burst,
     unread,
 )
-from workbench.core.batch.bursts import LONGEST_BURST_S
+from workbench.core.batch.bursts import LONGEST_BURST_S, no_burst
 from workbench.core.batch.commands import Refused
 from workbench.core.batch.events import AnyEvent
 from workbench.core.batch.guards import (
@@ -56,6 +56,9 @@ def decide_start_burst(asked: Asked, command: ask.StartBurst) -> Decided:
     refused_for_good = asked.rules.burst_refused(state)
     if refused_for_good:
         return Refused(says=refused_for_good, what_to_do=say("Change the heat to the water bath."))
+    stop = no_burst(state)
+    if stop is not None:
+        return stop
     if most_s <= 0:
         return Refused(
             says=say("No burst now: it is close enough to its ceiling."),

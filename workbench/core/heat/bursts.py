@@ -172,12 +172,25 @@ def next_burst(
                 limit=Degrees(ceiling_c),
             ),
         )
-    if goal_c is not None and celsius >= goal_c and clear:
-        return _none(celsius, mean, sd, say("It is melted. No more bursts are needed."))
+    if goal_c is not None and celsius >= goal_c:
+        # what solid is left melts by itself there: melt-out lies 5 K over the liquidus
+        return _none(
+            celsius,
+            mean,
+            sd,
+            say("It is melted. No more bursts are needed.")
+            if clear
+            else say(
+                "No more bursts: it is {now}, and {goal} is enough. Stir until the last grain is clear.",
+                now=Degrees(celsius),
+                goal=Degrees(goal_c),
+            ),
+        )
     seconds = min(FILAMENT_S + room_k / (HOT_SPOT * upper * rate), LONGEST_S)
-    if goal_c is not None and clear and goal_c > celsius:
-        # no further than the goal in the best estimate, once nothing is left to melt
-        wanted = FILAMENT_S + (goal_c + 1.0 - celsius) / (math.exp(mean) * rate)
+    if goal_c is not None:
+        # no further than the goal in the best estimate, what is still solid counted in
+        heat_j = mass_g * (blend.enthalpy_j_g(goal_c + 1.0) - blend.enthalpy_j_g(celsius))
+        wanted = FILAMENT_S + heat_j / (math.exp(mean) * rate * capacity)
         seconds = min(seconds, max(wanted, SHORTEST_S))
     if seconds < SHORTEST_S:
         return _none(

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
+from workbench.core.batch.bursts import no_burst, reached_aim
 from workbench.core.batch.commands import Command, Refused, StartBurst
 from workbench.core.batch.rules import Rules
 from workbench.core.batch.state import BurstPhase, Phase, SessionState
@@ -374,11 +375,14 @@ class StepCard(QWidget):
     def _show_burst(self, state: SessionState) -> None:
         has = look.has_bursts(state.step) and state.phase is Phase.RUNNING
         unread = bool(look.cautions_unread(state))
-        self.burst.setVisible(has and not unread and state.burst.phase is not BurstPhase.READING_DUE)
-        self.burst_says.setVisible(self.burst.isVisibleTo(self) and bool(self.burst_says.text()))
+        phase = state.burst.phase
+        shown = has and not unread and phase is not BurstPhase.READING_DUE
+        # at its stop the melt wants no burst but a stir: what is to be done then is not to start another
+        there = shown and phase is BurstPhase.READY and reached_aim(state)
+        self.burst.setVisible(shown and not there)
+        self.burst_says.setVisible(shown and bool(self.burst_says.text()))
         if not has:
             return
-        phase = state.burst.phase
         if phase is BurstPhase.READY:
             seconds = self._rules.next_burst_s(state)
             self.burst.setText(
@@ -404,6 +408,11 @@ class StepCard(QWidget):
     def _no_burst(self, state: SessionState) -> str:
         if self._rules.burst_refused(state):  # why stands above, with the look ahead
             return self.tr("No bursts for this batch: change the heat to the water bath.")
+        stop = no_burst(state)
+        if stop is not None and reached_aim(state):
+            # the look ahead, where there is one, says already that it is enough
+            says = () if self._facts.outlook is not None else (stop.says,)
+            return " ".join(self._measures.say(each) for each in (*says, stop.what_to_do))
         return self.tr("No burst now: stir and wait, it is close enough to its ceiling.")
 
     def next_burst(self) -> StartBurst | None:
