@@ -5,8 +5,9 @@ python -m tests.texts OUT.ts OLD.ts    the same with what OLD.ts has translated 
 python -m tests.texts --check FILE.ts  what is missing, out of date or cannot be filled in
 
 Texts come from three places: `tr(...)` in the window, `say(...)` and troubles
-wherever they are said, and the tables in `resources`.  The file is the one of
-Qt's own tools, so it opens in their editor.
+wherever they are said, and the tables in `resources`.  What counts has as many
+forms as the language needs, and its number is %n.  The file is the one of Qt's
+own tools, so it opens in their editor.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
+from workbench.core.wording import numerus
 from workbench.ui.language import Message, Texts, forms_of, read_texts
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -38,6 +40,7 @@ FIELDS = {
     },
 }  # fmt: skip
 LABELS = {"steps.toml": "needs"}  # tables of which every value is shown
+ONE = "_one"  # at the end of a field: its text for a count of one, in English only
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +93,7 @@ class _Reader(ast.NodeVisitor):
         elif owner is None and name in self.wrappers and name not in self._functions:
             self._take(node, 0, self.wrappers[name])
         elif name == "say" and owner is None and self.says:
-            self._take(node, 0, CORE)
+            self._said(node)
         elif name in ("Trouble", "StoreTrouble", "Refused") and node.args:
             for text in _literals(node.args[0]) or ():
                 self.messages.append(Message(CORE, text))
@@ -105,8 +108,16 @@ class _Reader(ast.NodeVisitor):
             self.hidden.append(f"{self.path.relative_to(ROOT)}:{node.lineno}")
             return
         counts = len(node.args) > at + 2 or any(one.arg == "n" for one in node.keywords)
-        counts = counts and context != CORE
         self.messages += [Message(context, text, counts) for text in texts if text]
+
+    def _said(self, node: ast.Call) -> None:
+        """A sentence; with a second text it counts, and the second is how English says it of one."""
+        texts = _literals(node.args[0]) if node.args else None
+        if texts is None:
+            self.hidden.append(f"{self.path.relative_to(ROOT)}:{node.lineno}")
+            return
+        counts = len(node.args) > 1
+        self.messages += [Message(CORE, numerus(text) if counts else text, counts) for text in texts]
 
 
 def _imports_say(tree: ast.Module) -> bool:
@@ -189,6 +200,13 @@ def _words_of_enums(tree: ast.Module) -> Iterator[str]:
 
 def _sentences(tree: ast.Module) -> Iterator[str]:
     """Every literal with more than one word: for a module that chooses its templates before it says them."""
+    extracted = {
+        id(part)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and _called(node) == ("say", None)
+        for text in node.args
+        for part in ast.walk(text)
+    }
     documentation = {
         id(node.body[0].value)
         for node in ast.walk(tree)
@@ -196,8 +214,9 @@ def _sentences(tree: ast.Module) -> Iterator[str]:
         and node.body
         and isinstance(node.body[0], ast.Expr)
     }
+    aside = extracted | documentation
     for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in documentation:
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in aside:
             text = node.value
             if " " in text.strip() and any(letter.isalpha() for letter in text) and len(text) > 6:
                 yield text
@@ -209,20 +228,22 @@ def from_tables() -> tuple[Message, ...]:
         path = RESOURCES / name
         if path.is_file():
             table = tomllib.loads(path.read_text(encoding="utf-8"))
-            found += [Message(CORE, text) for text in _shown(table, fields, LABELS.get(name, ""))]
+            found += _shown(table, fields, LABELS.get(name, ""))
     return tuple(found)
 
 
-def _shown(value: object, fields: set[str], labels: str, key: str = "") -> Iterator[str]:
+def _shown(
+    value: object, fields: set[str], labels: str, key: str = "", counts: bool = False
+) -> Iterator[Message]:
     if isinstance(value, dict):
         for name, below in value.items():
             inside = fields | set(below) if name == labels and isinstance(below, dict) else fields
-            yield from _shown(below, inside, labels, name)
+            yield from _shown(below, inside, labels, name, name + ONE in value)
     elif isinstance(value, list):
         for below in value:
             yield from _shown(below, fields, labels, key)
     elif isinstance(value, str) and key in fields:
-        yield value
+        yield Message(CORE, numerus(value) if counts else value, counts)
 
 
 def messages() -> tuple[Message, ...]:

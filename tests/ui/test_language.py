@@ -11,7 +11,10 @@ from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QApplication
 
 from tests.texts import CORE, faults, from_code, from_tables, messages, with_old, write
-from workbench.core.wording import Grams, say, say_again
+from workbench.core.batch.steps import SavedValue, SavedWords
+from workbench.core.batch.words import said_again, saved
+from workbench.core.units import Units
+from workbench.core.wording import Count, Grams, Said, numerus, say, say_again
 from workbench.store.resources import resources_folder
 from workbench.ui.language import (
     Book,
@@ -23,6 +26,7 @@ from workbench.ui.language import (
     placeholders,
     read_texts,
 )
+from workbench.ui.writing import Writer
 
 ENGLISH = resources_folder() / "i18n" / "en.ts"
 
@@ -75,7 +79,8 @@ def test_every_call_in_the_source_is_found(every: tuple[Message, ...]) -> None:
             if re.match(r'\s*"', text[found.end() :]):
                 continue  # written over several lines
             seen += 1
-            assert source.replace('\\"', '"') in known, (path.name, source)
+            text_of = source.replace('\\"', '"')
+            assert text_of in known or numerus(text_of) in known, (path.name, source)
     assert seen > 1000
 
 
@@ -124,7 +129,8 @@ def test_the_english_of_the_program_is_sound(every: tuple[Message, ...]) -> None
     texts = read_texts(ENGLISH)
     assert faults(texts, every) == []
     translated = {(one.context, one.source) for one in texts.messages if one.forms}
-    assert {(one.context, one.source) for one in every if one.counts} == translated
+    counted = {(one.context, one.source) for one in every if one.counts and one.context != CORE}
+    assert counted == translated  # sentences of the core bring their English for one themselves
 
 
 def test_every_sentence_can_be_filled_in(every: tuple[Message, ...]) -> None:
@@ -180,3 +186,108 @@ def test_english_knows_what_one_is_called(qapp: QApplication) -> None:
     finally:
         qapp.removeTranslator(book)
     assert said == ["1 allergen to print", "2 allergens to print"]
+
+
+# --- sentences of the core that count ---
+
+
+def drops_of(n: int) -> Said:
+    return say("Count {count} drops of {name}.", "Count {count} drop of {name}.", count=Count(n), name="oil")
+
+
+POLISH = """<?xml version="1.0" encoding="utf-8"?>
+<!DOCTYPE TS>
+<TS version="2.1" language="pl" sourcelanguage="en">
+ <context>
+  <name>core</name>
+  <message numerus="yes">
+   <source>Count %n drops of {name}.</source>
+   <translation>
+    <numerusform>{name}: odlicz %n kroplę.</numerusform>
+    <numerusform>{name}: odlicz %n krople.</numerusform>
+    <numerusform>{name}: odlicz %n kropli.</numerusform>
+   </translation>
+  </message>
+  <message numerus="yes">
+   <source>%n tins</source>
+   <translation>
+    <numerusform>jedna puszka</numerusform>
+    <numerusform>%n puszki</numerusform>
+    <numerusform>%n puszek</numerusform>
+   </translation>
+  </message>
+ </context>
+</TS>
+"""
+
+
+@pytest.fixture
+def polish(qapp: QApplication, tmp_path: Path) -> Iterator[Book]:
+    path = tmp_path / "pl.ts"
+    path.write_text(POLISH, encoding="utf-8")
+    book = Book(read_texts(path), read_texts(ENGLISH))
+    qapp.installTranslator(book)
+    yield book
+    qapp.removeTranslator(book)
+
+
+@pytest.mark.parametrize("english", [True, False])
+@pytest.mark.parametrize(
+    ("n", "says"),
+    [(0, "Count 0 drops of oil."), (1, "Count 1 drop of oil."), (2, "Count 2 drops of oil.")],
+)
+def test_english_counts_in_the_window(qapp: QApplication, english: bool, n: int, says: str) -> None:
+    """With the English file as the window has it, and with no translator at all."""
+    book, _ = book_for("en", ENGLISH.parent)
+    if english:
+        qapp.installTranslator(book)
+    try:
+        assert Writer().sentence(drops_of(n)) == says
+    finally:
+        qapp.removeTranslator(book)
+
+
+@pytest.mark.parametrize(
+    ("n", "says"),
+    [  # Unicode CLDR, cardinal rules of Polish: 1 one; 2 and 22 few; 0, 5, 12 and 25 many
+        (0, "oil: odlicz 0 kropli."), (1, "oil: odlicz 1 kroplę."), (2, "oil: odlicz 2 krople."),
+        (5, "oil: odlicz 5 kropli."), (12, "oil: odlicz 12 kropli."), (22, "oil: odlicz 22 krople."),
+        (25, "oil: odlicz 25 kropli."),
+    ],
+)  # fmt: skip
+def test_a_language_of_three_forms_counts(polish: Book, n: int, says: str) -> None:
+    assert Writer().sentence(drops_of(n)) == says
+
+
+def test_a_form_may_say_one_without_its_number_and_stand_inside_a_sentence(polish: Book) -> None:
+    def pour(n: int) -> str:
+        return Writer().sentence(say("Pour {tins}.", tins=say("{count} tins", "one tin", count=Count(n))))
+
+    assert [pour(1), pour(3), pour(11)] == ["Pour jedna puszka.", "Pour 3 puszki.", "Pour 11 puszek."]
+
+
+def test_a_stored_sentence_still_counts(polish: Book) -> None:
+    kept = SavedWords.model_validate_json(saved(drops_of(1)).model_dump_json())
+    assert str(said_again(kept)) == "Count 1 drop of oil."
+    assert Writer().sentence(said_again(kept)) == "oil: odlicz 1 kroplę."
+
+
+def test_a_sentence_stored_before_sentences_counted_is_told_in_the_right_form(polish: Book) -> None:
+    """As tests/compat/v1 holds it: a number, and no text for one."""
+    old = SavedWords(template="{count} tins", values={"count": SavedValue(kind="Number", amount=3, digits=0)})
+    assert str(said_again(old)) == "3 tins"
+    assert Writer(Units(decimal_comma=True)).sentence(said_again(old)) == "3 puszki"
+
+
+def test_every_sentence_that_counts_says_what_one_is_and_is_offered_with_its_forms(
+    every: tuple[Message, ...], tmp_path: Path
+) -> None:
+    counted = {one.source: one for one in every if one.context == CORE and one.counts}
+    assert {"%n tins", "Count %n drops of {name}.", numerus("Add {count} drops more of {name}.")} <= set(
+        counted
+    )
+    assert all("%n" in source for source in counted)
+    write(tmp_path / "pl.ts", "pl", every)
+    written = (tmp_path / "pl.ts").read_text(encoding="utf-8")
+    place = written.index("<source>Count %n drops of {name}.</source>")
+    assert written[place : written.index("</message>", place)].count("<numerusform") == 3

@@ -17,7 +17,7 @@ from workbench.core.catalogue.model import Note
 from workbench.core.skin import notices
 from workbench.core.skin.label_rules import LabelPlace
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Number, say
+from workbench.core.wording import Count, say
 from workbench.paper.card_parts import A6, Panel, caps, centred_name, left_name
 from workbench.paper.hills import FILLS, ORDER, Hills, draw_hills, hills_of
 from workbench.paper.label_back import watermark
@@ -240,7 +240,8 @@ def _words(card: Card, region: BoxRegion, align: Align) -> list[Mark]:
     raise Trouble(
         say(
             "Your words are about {count} letters too long for this card. Shorten them, or fold the card.",
-            count=Number(left_over, 0),
+            "Your words are about {count} letter too long for this card. Shorten them, or fold the card.",
+            count=Count(left_over),
         )
     )
 

@@ -12,7 +12,7 @@ from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Tin
 from workbench.core.skin.label_rules import Part
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Millimetres, Said, say
+from workbench.core.wording import Count, Millimetres, Said, say
 from workbench.paper.label_back import Back, Tag, back, tag, watermark, wrap
 from workbench.paper.label_front import Front, front
 from workbench.paper.label_text import LabelText, label_text
@@ -200,9 +200,10 @@ def _says(labels: TinLabels) -> Iterable[Said]:
     name = labels.kind.name
     if labels.tag is not None:
         yield say(
-            "The text is too long for “{tin}” at the least height of type, so it goes on a tag of {panels} panels, folded. The label says so.",
+            "The text is too long for “{tin}” at the least height of type, so it goes on a tag of {count} panels, folded. The label says so.",
+            "The text is too long for “{tin}” at the least height of type, so it goes on a tag of one panel. The label says so.",
             tin=name,
-            panels=labels.tag.panels,
+            count=Count(labels.tag.panels),
         )
     for part in labels.front.left_out:
         if part is Part.NET_WEIGHT and labels.text.net.required:

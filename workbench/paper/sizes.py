@@ -11,7 +11,7 @@ from pydantic import Field
 from workbench.core.catalogue.model import Row
 from workbench.core.catalogue.shelf import Tin, TinShape
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Millimetres, say
+from workbench.core.wording import Count, Millimetres, say
 from workbench.paper.label_text import Areas
 
 Side = Annotated[float, Field(gt=4, le=400, allow_inf_nan=False)]
@@ -148,7 +148,8 @@ def places(grid: SheetGrid, w_mm: float, h_mm: float) -> Places:
         raise Trouble(
             say(
                 "There are only {count} places on the page. Begin at one of them.",
-                count=made.count,
+                "There is only one place on the page. Begin there.",
+                count=Count(made.count),
             )
         )
     return made

@@ -15,7 +15,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from workbench.core.trouble import Fault, Trouble
-from workbench.core.wording import say
+from workbench.core.wording import Count, say
 
 
 class Kind(StrEnum):
@@ -200,11 +200,13 @@ def out_of_order(path: Path, session: str, stored: int, given: int) -> StoreTrou
     return StoreTrouble(
         Kind.OUT_OF_ORDER,
         say(
-            "{place} holds {stored} entries of session {session} and entry {given} does not follow on: the file is not "
+            "{place} holds {count} entries of session {session} and entry {given} does not follow on: the file is not "
+            "the one this batch was written to. Put the right file back and try again, or save a copy elsewhere.",
+            "{place} holds {count} entry of session {session} and entry {given} does not follow on: the file is not "
             "the one this batch was written to. Put the right file back and try again, or save a copy elsewhere.",
             place=str(path),
             session=session,
-            stored=stored,
+            count=Count(stored),
             given=given,
         ),
     )
@@ -214,10 +216,12 @@ def not_answering(path: Path, waited_s: float) -> StoreTrouble:
     return StoreTrouble(
         Kind.UNREACHABLE,
         say(
-            "The disk that holds {place} has not answered for {waited} seconds. "
+            "The disk that holds {place} has not answered for {count} seconds. "
+            "Wait, look whether it is plugged in, and try again.",
+            "The disk that holds {place} has not answered for {count} second. "
             "Wait, look whether it is plugged in, and try again.",
             place=str(path),
-            waited=round(waited_s),
+            count=Count(round(waited_s)),
         ),
     )
 

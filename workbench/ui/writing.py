@@ -23,12 +23,13 @@ from workbench.core.units import (
     write_value,
 )
 from workbench.core.units import Measure as UnitMeasure
-from workbench.core.wording import say, say_again
+from workbench.core.wording import Counted, say, say_again
 
 
 def translate(text: str) -> str:
     """A sentence of the core in the language of the window; unchanged where it has no translation."""
-    return QCoreApplication.translate("core", text) if text else text
+    count = text.n if isinstance(text, Counted) else -1
+    return QCoreApplication.translate("core", text, "", count) if text else text
 
 
 def told(text: str) -> str:

@@ -184,6 +184,19 @@ def test_drops_are_told_with_their_scatter() -> None:
     assert read.how == "12 drops weigh about 0.40 g, and with another dropper 0.27 g to 0.54 g."
 
 
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("1 drop", "1 drop weighs about "),
+        ("1 part", "1 part; what it weighs "),
+        ("2 parts", "2 parts; what they weigh "),
+        ("1.5 parts", "1.5 parts; what they weigh "),
+    ],
+)
+def test_one_is_told_as_one_and_a_fraction_as_many(text: str, says: str) -> None:
+    assert read_amount(text, density_g_ml=0.9).how.startswith(says)
+
+
 def test_drops_against_published_drops() -> None:
     # Tisserand Institute, "Drop size" (studies of 1999, 2000 and 2016): 20 drops of essential oil
     # weigh 0.66 g on average, 30 drops 0.99 g; droppers give 20 to 40 drops per mL

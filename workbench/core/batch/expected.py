@@ -26,7 +26,7 @@ from workbench.core.heat.setting import Setting, Span80, setting
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.model import Heat
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Degrees, Grams, Kelvins, Millilitres, say
+from workbench.core.wording import Count, Degrees, Grams, Kelvins, Millilitres, say
 
 __all__ = ["Expected", "Times", "What", "expected_times"]
 
@@ -270,18 +270,18 @@ class _Reckoning:
 
 def _jug_says(mass_g: float, vessel: Vessel) -> str:
     batches = max((row.batches for row in vessel.learned), default=0)
+    values = {
+        "mass": Grams(mass_g, 0),
+        "vessel": vessel.name,
+        "holds": Millilitres(vessel.holds_ml, 0),
+    }
     if batches == 0:
-        template = "{mass} in “{vessel}” ({holds}), of which no batch has taught anything yet."
-    elif batches == 1:
-        template = "{mass} in “{vessel}” ({holds}), as one batch has taught."
-    else:
-        template = "{mass} in “{vessel}” ({holds}), as {count} batches have taught."
+        return say("{mass} in “{vessel}” ({holds}), of which no batch has taught anything yet.", **values)
     return say(
-        template,
-        mass=Grams(mass_g, 0),
-        vessel=vessel.name,
-        holds=Millilitres(vessel.holds_ml, 0),
-        count=batches,
+        "{mass} in “{vessel}” ({holds}), as {count} batches have taught.",
+        "{mass} in “{vessel}” ({holds}), as one batch has taught.",
+        count=Count(batches),
+        **values,
     )
 
 

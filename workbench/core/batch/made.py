@@ -11,9 +11,10 @@ from datetime import datetime
 from workbench.core.batch.commands import Refused
 from workbench.core.batch.state import Entry, SessionState, StepMark, StepProgress
 from workbench.core.batch.steps import Need, NeedKind, Step
+from workbench.core.batch.words import saved
 from workbench.core.catalogue.model import Material, MaterialKind, PartOf
 from workbench.core.recipe.composition import Composition
-from workbench.core.wording import Grams, say
+from workbench.core.wording import Count, Grams, say
 
 
 def mass_of(state: SessionState, entry: Entry) -> float:
@@ -163,15 +164,22 @@ def _weigh_more(state: SessionState, step: Step, need: Need, mass_g: float) -> S
     )
     amount = Grams(shown, 2)
     says = (
-        say("Add {count} drops more of {name}.", count=round(shown), name=need.label)
+        say(
+            "Add {count} drops more of {name}.",
+            "Add {count} drop more of {name}.",
+            count=Count(round(shown)),
+            name=need.label,
+        )
         if need.kind is NeedKind.DROPS
         else say("Weigh {mass} more of {name}.", mass=amount, name=need.label)
     )
+    title = say("A little more of {name}", name=need.label)
     return Step(
         id=f"{step.id}:more",
         kind=step.kind,
-        title=say("A little more of {name}", name=need.label),
+        title=title,
         instruction=says,
+        said={"title": saved(title), "instruction": saved(says)},
         reason=say("Another line was overweighed; this brings the proportions back."),
         bench=str(says)[:60],
         needs=(more,),

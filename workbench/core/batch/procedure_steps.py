@@ -16,7 +16,7 @@ from workbench.core.catalogue.model import Material, MaterialKind
 from workbench.core.recipe.model import Heat, Recipe
 from workbench.core.recipe.scales import decimals_of
 from workbench.core.recipe.weighed import Line, Weighed, Where
-from workbench.core.wording import Degrees, Grams, Number, say
+from workbench.core.wording import Count, Degrees, Grams, say
 
 WEIGHING_TOLERANCE = 0.02  # of the target, at least one digit of the scale
 POUR_OVER_FLOOR_K = 8.0  # an unscented balm is poured from here down: hotter only deepens the dip
@@ -84,7 +84,7 @@ class ProcedureSteps:
             f"weigh:{line.material}",
             StepKind.WEIGH,
             "weigh_drops",
-            values={"count": Number(count, 0), "name": line.name},
+            values={"count": Count(count), "name": line.name},
             needs=[
                 Need(
                     key=f"drops:{line.material}",
@@ -273,9 +273,7 @@ class ProcedureSteps:
             StepKind.POUR,
             "pour",
             values={
-                "tins": say("{count} tins", count=Number(len(self.tins), 0))
-                if len(self.tins) > 1
-                else say("one tin"),
+                "tins": say("{count} tins", "one tin", count=Count(len(self.tins))),
                 "keep_back": Grams(sum(tin.keep_back_g for tin in self.tins)),
                 "low": Degrees(floor_c or 0.0),
             },

@@ -47,8 +47,8 @@ class StepMaker:
         bench = words.bench if known or not words.bench_unknown else words.bench_unknown
         texts: dict[str, Said] = {
             "title": _filled(words.title, filled),
-            "instruction": _filled(instruction, filled),
-            "bench": short_enough(bench, filled),
+            "instruction": _filled(instruction, filled, words.instruction_one),
+            "bench": short_enough(bench, filled, words.bench_one),
         }
         return Step(
             id=id_,
@@ -91,18 +91,18 @@ def _kept(texts: dict[str, Said]) -> dict[str, SavedWords]:
     return {name: saved(text) for name, text in texts.items() if text.values}
 
 
-def _filled(template: str, values: dict[str, object]) -> Said:
+def _filled(template: str, values: dict[str, object], one: str = "") -> Said:
     """The sentence with the values it names, and no others."""
-    return say(template, **{key: value for key, value in values.items() if "{" + key + "}" in template})
+    return say(template, one, **{key: value for key, value in values.items() if "{" + key + "}" in template})
 
 
-def short_enough(template: str, values: dict[str, object]) -> Said:
+def short_enough(template: str, values: dict[str, object], one: str = "") -> Said:
     """The bench wording, its longest name cut until it fits."""
-    made = say(template, **values)
+    made = say(template, one, **values)
     used = {key: value for key, value in values.items() if "{" + key + "}" in template}
     names = [key for key, value in used.items() if isinstance(value, str)]
     if len(made) <= LONGEST_BENCH - SPARE_IN_BENCH or not names:
-        return say(template, **used)
+        return say(template, one, **used)
     longest = max(names, key=lambda key: len(str(used[key])))
     room = len(str(used[longest])) - (len(made) - LONGEST_BENCH + SPARE_IN_BENCH) - 1
-    return say(template, **{**used, longest: str(used[longest])[: max(1, room)].rstrip(" ,") + "…"})
+    return say(template, one, **{**used, longest: str(used[longest])[: max(1, room)].rstrip(" ,") + "…"})

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from workbench.core.batch.tables import parse_rows
 from workbench.core.catalogue.model import Row, Text
 from workbench.core.trouble import Fault, Trouble
-from workbench.core.wording import say
+from workbench.core.wording import PLACE_OF_COUNT, say
 
 Minutes = Annotated[float, Field(gt=0, le=24 * 60)]
 
@@ -20,9 +20,11 @@ class StepWording(Row):
     key: Text
     title: Text
     instruction: Text
+    instruction_one: str = ""  # of one, where it counts
     instruction_unknown: str = ""  # where a temperature it names is not known
     reason: Text
     bench: Text
+    bench_one: str = ""
     bench_unknown: str = ""
     timer_min: Minutes | None = None
     timer_says: str = ""
@@ -30,6 +32,13 @@ class StepWording(Row):
     done_when: Text
     safe_action: Text
     basis: Text
+
+    @model_validator(mode="after")
+    def _counts_one_too(self) -> StepWording:
+        for many, one in ((self.instruction, self.instruction_one), (self.bench, self.bench_one)):
+            if (PLACE_OF_COUNT in many) != bool(one):
+                raise ValueError(f"“{many}”: what counts has a text for one as well, and nothing else has")
+        return self
 
 
 class StepTable(Row):

@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated
+from string import Formatter
+from typing import Annotated, Any
 
-from pydantic import Field, StringConstraints
+from pydantic import (
+    Field,
+    SerializerFunctionWrapHandler,
+    StringConstraints,
+    model_serializer,
+    model_validator,
+)
 
 from workbench.core.catalogue.model import Row, Text
 
@@ -14,8 +21,8 @@ class SavedValue(Row):
     """One value of a sentence as data; `kind` names its class in core/wording.py, "" for plain text."""
 
     kind: str = ""
-    amount: float = 0.0
-    digits: int = 1
+    amount: Annotated[float, Field(allow_inf_nan=False)] = 0.0
+    digits: Annotated[int, Field(ge=0, le=9)] = 1
     text: str = ""
     words: SavedWords | None = None  # a sentence inside the sentence
 
@@ -24,7 +31,25 @@ class SavedWords(Row):
     """A sentence with its template and values, so that a stored plan can be said in other units."""
 
     template: str
+    one: str = ""  # the template for a count of one, where the sentence counts
     values: dict[str, SavedValue] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _can_be_said(self) -> SavedWords:
+        """A file may come from anywhere: a place without a value, or a width of a million, is a fault."""
+        for template in (self.template, self.one):
+            for _, name, width, conversion in Formatter().parse(template):
+                if name is not None and (name not in self.values or width or conversion):
+                    raise ValueError(f"“{template}” cannot be filled in")
+        return self
+
+    @model_serializer(mode="wrap")
+    def _without_nothing(self, dump: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """A sentence that does not count is written as it always was, so that older files and programs agree."""
+        made: dict[str, Any] = dump(self)
+        if not self.one:
+            made.pop("one", None)
+        return made
 
 
 Bench = Annotated[str, StringConstraints(min_length=1, max_length=60)]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from workbench.core.batch.steps import SavedValue, SavedWords, Step
 from workbench.core.wording import (
+    COUNT,
+    Count,
     Degrees,
     Duration,
     Grams,
@@ -25,13 +27,16 @@ def saved(sentence: Said) -> SavedWords:
     """The sentence as plain data."""
     return SavedWords(
         template=sentence.template,
+        one=sentence.one,
         values={name: _saved_value(value) for name, value in sentence.values.items()},
     )
 
 
 def said_again(words: SavedWords) -> Said:
     """The sentence back from plain data, with its values as values."""
-    return say(words.template, **{name: _live_value(value) for name, value in words.values.items()})
+    return say(
+        words.template, words.one, **{name: _live_value(name, value) for name, value in words.values.items()}
+    )
 
 
 def sentence_of(step: Step, field: str) -> str:
@@ -44,6 +49,9 @@ def sentence_of(step: Step, field: str) -> str:
 
 
 def _saved_value(value: object) -> SavedValue:
+    if isinstance(value, Count):
+        # as a count has been written since before it chose the form of a sentence
+        return SavedValue(kind=Number.__name__, amount=value.amount, digits=0)
     if isinstance(value, Value):
         return SavedValue(kind=type(value).__name__, amount=value.amount, digits=value.digits)
     if isinstance(value, Duration):
@@ -53,10 +61,13 @@ def _saved_value(value: object) -> SavedValue:
     return SavedValue(text=str(value))
 
 
-def _live_value(value: SavedValue) -> object:
+def _live_value(name: str, value: SavedValue) -> object:
     if value.words is not None:
         return said_again(value.words)
     if value.kind == "Duration":
         return Duration(value.amount)
+    whole = value.amount.is_integer() and 0 <= value.amount < 1e6
+    if name == COUNT and value.kind == Number.__name__ and value.digits == 0 and whole:
+        return Count(value.amount)
     kind = _KINDS.get(value.kind)
     return value.text if kind is None else kind(value.amount, value.digits)

@@ -17,7 +17,7 @@ from workbench.core.heat.bursts import (
     usual_power,
 )
 from workbench.core.heat.cooling import REFERENCE_K, describe
-from workbench.core.wording import Number, say
+from workbench.core.wording import Count, Number, say
 
 BETWEEN_S = 40.0  # stir 20 s, read, type, put back
 MOST_BURSTS = 60
@@ -76,7 +76,8 @@ def play_bursts(
         count,
         say(
             "about {count} bursts, with {between} s between them to stir and read",
-            count=Number(count, 0),
+            "about one burst, then {between} s to stir and read",
+            count=Count(count),
             between=Number(BETWEEN_S, 0),
         ),
     )

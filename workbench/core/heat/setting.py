@@ -24,7 +24,7 @@ from workbench.core.heat.loss import Loss, Stay, loss
 from workbench.core.heat.vessels import Round, tin_round
 from workbench.core.recipe.composition import Composition
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Degrees, Duration, Millimetres, Share, say
+from workbench.core.wording import Count, Degrees, Duration, Millimetres, Share, say
 
 Field = NDArray[np.float64]
 
@@ -340,9 +340,10 @@ def _reflow_says(
     else:
         lines.append(
             say(
-                "Warm the top for {time} in {passes} passes with a minute between, never over {limit}.",
+                "Warm the top for {time} in {count} passes with a minute between, never over {limit}.",
+                "Warm the top for {time} in one pass, never over {limit}.",
                 time=Duration(round(seconds / passes / 5) * 5),
-                passes=passes,
+                count=Count(passes),
                 limit=Degrees(stop_c, 0),
             )
         )

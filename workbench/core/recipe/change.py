@@ -28,7 +28,7 @@ from workbench.core.recipe.model import (
 from workbench.core.recipe.weighed import Where
 from workbench.core.trouble import Fault, Trouble
 from workbench.core.units import Spoons, read_amount
-from workbench.core.wording import Number, Said, say
+from workbench.core.wording import Count, Number, Said, say
 
 _Made = TypeVar("_Made", bound=Row)
 _Line = BaseLine | ScentLine
@@ -309,7 +309,11 @@ def _sentence(error: Any) -> Said:
     if kind == "less_than_equal":
         return say("It must be {most} or less.", most=_number(context["le"]))
     if kind == "string_too_long":
-        return say("It is too long; {most} characters are the most.", most=_number(context["max_length"]))
+        return say(
+            "It is too long; {count} characters are the most.",
+            "It is too long; one character is the most.",
+            count=Count(context["max_length"]),
+        )
     if kind == "string_too_short":
         return say("It may not be empty.")
     if kind == "string_pattern_mismatch":

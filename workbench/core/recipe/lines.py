@@ -14,7 +14,7 @@ from workbench.core.recipe.scales import Carrier, best_scale, read_on, ways_out
 from workbench.core.recipe.shares import Affine
 from workbench.core.recipe.weighed import Line, WayOut, Where
 from workbench.core.units import plain_number
-from workbench.core.wording import Grams, Number, Said, say
+from workbench.core.wording import Count, Grams, Said, say
 
 _LIQUID = (MaterialKind.CARRIER, MaterialKind.OIL, MaterialKind.BLEND)
 
@@ -124,10 +124,11 @@ def _scale(
     if scale is not None and mass_g > scale.capacity_g:
         notes.append(
             say(
-                "{name} is more than “{scale}” carries; weigh it in {goes} goes.",
+                "{name} is more than “{scale}” carries; weigh it in {count} goes.",
+                "{name} is more than “{scale}” carries; weigh it in one go.",
                 name=worked.material.name,
                 scale=scale.name,
-                goes=Number(read_on(mass_g, scale).goes, 0),
+                count=Count(read_on(mass_g, scale).goes),
             )
         )
     return scale
@@ -152,9 +153,13 @@ def as_meant(amount: Amount) -> str:
 def _in_words(value: float, measure: Measure) -> Said:
     number = plain_number(value)
     if measure is Measure.PARTS:
-        return say("1 part") if value == 1 else say("{number} parts", number=number)
+        if number.digits:
+            return say("{number} parts", number=number)
+        return say("{count} parts", "{count} part", count=Count(value))
     if measure is Measure.DROPS:
-        return say("1 drop") if value == 1 else say("{number} drops", number=number)
+        if number.digits:
+            return say("{number} drops", number=number)
+        return say("{count} drops", "{count} drop", count=Count(value))
     if measure is Measure.PERCENT:
         return say("{number} %", number=number)
     if measure is Measure.MILLILITRES:

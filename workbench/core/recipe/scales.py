@@ -17,7 +17,7 @@ from workbench.core.units import (
     DROPS_PER_ML_MANY,
     drops_g,
 )
-from workbench.core.wording import Grams, Number, Share, say
+from workbench.core.wording import Count, Grams, Number, Share, say
 
 GOOD_ENOUGH_PERCENT = 5.0
 _LAST_BIT = 1 + 1e-9  # forgives the last bit of arithmetic at exactly 5 %
@@ -131,8 +131,9 @@ def _drops(name: str, mass_g: float, density_g_ml: float | None) -> WayOut | Non
         kind="drops",
         says=say(
             "Count drops of {name}: {count} weigh about {typical}, and with another dropper {low} to {high} ({few} to {many} drops per mL).",
+            "Count one drop of {name}: it weighs about {typical}, and with another dropper {low} to {high} ({few} to {many} drops per mL).",
             name=name,
-            count=Number(count, 0),
+            count=Count(count),
             typical=Grams(typical, 2),
             low=Grams(low, 2),
             high=Grams(high, 2),

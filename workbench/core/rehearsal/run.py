@@ -28,7 +28,7 @@ from workbench.core.recipe.model import Heat
 from workbench.core.rehearsal.feed import RehearsalFeed
 from workbench.core.rehearsal.progress import Progress, RehearsalClock, dips
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Degrees, Duration, Grams, Said, say
+from workbench.core.wording import Count, Degrees, Duration, Grams, Said, say
 
 _CAN_BE_SURE = (ask.ReadTemperature, ask.Weigh, ask.FinishStep, ask.Pour)
 
@@ -450,7 +450,14 @@ class _Run:
             case NeedKind.DROPS:
                 count = round(need.target or 1)
                 self._must(ask.CountDrops(step.id, need.key, count, f"{count}"))
-                self._tell(say("{count} drops of {name}.", count=count, name=need.label))
+                self._tell(
+                    say(
+                        "{count} drops of {name}.",
+                        "{count} drop of {name}.",
+                        count=Count(count),
+                        name=need.label,
+                    )
+                )
             case NeedKind.TEMPERATURE:
                 self._read()
             case NeedKind.TICK if need.key == FRAGRANCE_IN:

@@ -27,7 +27,7 @@ from workbench.core.review.compared import (
 )
 from workbench.core.review.wear import Together, together
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Duration, Kelvins, Millimetres, Number, Said, Share, say
+from workbench.core.wording import Count, Duration, Kelvins, Millimetres, Number, Said, Share, say
 
 __all__ = [
     "Alignment",
@@ -57,9 +57,10 @@ def compare(sides: Sequence[Side]) -> Comparison:
         raise Trouble(
             say(
                 "Choose {fewest} to {most} batches to lay side by side; {count} are chosen.",
+                "Choose {fewest} to {most} batches to lay side by side; {count} is chosen.",
                 fewest=Number(FEWEST, 0),
                 most=Number(MOST, 0),
-                count=Number(len(sides), 0),
+                count=Count(len(sides)),
             )
         )
     if len({side.session for side in sides}) < len(sides):

@@ -18,7 +18,7 @@ from workbench.core.heat.learning import BATCH_SD
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.densities import DROP
 from workbench.core.review.learned import STOVE_ABOUT, about_lot, about_oven, about_vessel
-from workbench.core.wording import Degrees, Duration, Grams, Kelvins, Number, Share, say
+from workbench.core.wording import Count, Degrees, Duration, Grams, Kelvins, Number, Share, say
 
 Z80 = 1.2816  # the range holds the next batch four times out of five
 FALL_FROM_C, FALL_TO_C, FALL_ROOM_C = 70.0, 60.0, 21.0
@@ -65,20 +65,16 @@ def vessel_says(vessel: Vessel, catalogue: Catalogue) -> tuple[str, ...]:
     loss, contact = _row(vessel.learned, LOSS), _row(vessel.learned, CONTACT)
     found = falls_in_s(vessel, catalogue) if loss is not None else None
     if loss is not None and found is not None:
-        template = (
-            "“{name}” loses {fall} in about {median} ({low} to {high}), from one batch. Meant half full, from {warm} on, in a room at {room}."
-            if loss.batches == 1
-            else "“{name}” loses {fall} in about {median} ({low} to {high}), from {count} batches. Meant half full, from {warm} on, in a room at {room}."
-        )
         median, low, high = (_rounded(each) for each in found)
         lines.append(
             say(
-                template,
+                "“{name}” loses {fall} in about {median} ({low} to {high}), from {count} batches. Meant half full, from {warm} on, in a room at {room}.",
+                "“{name}” loses {fall} in about {median} ({low} to {high}), from one batch. Meant half full, from {warm} on, in a room at {room}.",
                 name=vessel.name,
                 median=median,
                 low=low,
                 high=high,
-                count=loss.batches,
+                count=Count(loss.batches),
                 fall=Kelvins(FALL_FROM_C - FALL_TO_C, 0),
                 warm=Degrees(FALL_FROM_C, 0),
                 room=Degrees(FALL_ROOM_C, 0),
@@ -95,13 +91,13 @@ def _contact_says(row: Learned) -> str:
     if low < 0 < high:
         return say("In the water bath it warms as a jug of its size usually does.")
     ends = sorted((abs(low), abs(high)))
-    template = (
+    return say(
         "In the water bath it takes up heat {share} faster than a jug of its size usually does ({low} to {high})."
         if faster > 0
-        else "In the water bath it takes up heat {share} slower than a jug of its size usually does ({low} to {high})."
-    )
-    return say(
-        template, share=Share(100 * abs(faster), 0), low=Share(100 * ends[0], 0), high=Share(100 * ends[1], 0)
+        else "In the water bath it takes up heat {share} slower than a jug of its size usually does ({low} to {high}).",
+        share=Share(100 * abs(faster), 0),
+        low=Share(100 * ends[0], 0),
+        high=Share(100 * ends[1], 0),
     )
 
 
@@ -110,37 +106,29 @@ def oven_says(oven: Microwave) -> tuple[str, ...]:
     lines = []
     watts, share = _row(oven.learned, WATTS), _row(oven.learned, SHARE_TAKEN)
     if watts is not None:
-        template = (
-            "“{name}” gives about {watts} W to water ({low} to {high} W), by one water test."
-            if watts.batches == 1
-            else "“{name}” gives about {watts} W to water ({low} to {high} W), by {count} water tests."
-        )
         ends = [max(watts.value + z * watts.sd, 0.0) for z in (-Z80, Z80)]
         lines.append(
             say(
-                template,
+                "“{name}” gives about {watts} W to water ({low} to {high} W), by {count} water tests.",
+                "“{name}” gives about {watts} W to water ({low} to {high} W), by one water test.",
                 name=oven.name,
                 watts=Number(_tens(watts.value), 0),
                 low=Number(_tens(ends[0]), 0),
                 high=Number(_tens(ends[1]), 0),
-                count=watts.batches,
+                count=Count(watts.batches),
             )
         )
         lines.append(say("It holds for batches of no more than the water it was tested with."))
     if share is not None:
         low, high = (min(math.exp(share.value + z * share.sd), 1.0) for z in (-Z80, Z80))
-        template = (
-            "Your blends take up about {share} of what water would ({low} to {high}), from one batch."
-            if share.batches == 1
-            else "Your blends take up about {share} of what water would ({low} to {high}), from {count} batches."
-        )
         lines.append(
             say(
-                template,
+                "Your blends take up about {share} of what water would ({low} to {high}), from {count} batches.",
+                "Your blends take up about {share} of what water would ({low} to {high}), from one batch.",
                 share=Share(100 * math.exp(share.value), 0),
                 low=Share(100 * low, 0),
                 high=Share(100 * high, 0),
-                count=share.batches,
+                count=Count(share.batches),
             )
         )
     return tuple(lines)
@@ -159,20 +147,16 @@ def stove_says(kind: StoveKind | None, learned: Iterable[Learned]) -> tuple[str,
             LITRE_G * WATER_J_G_K * (WARM_TO_C - WARM_FROM_C) / max(usual * math.exp(ln_factor) - lost, 50.0)
         )
 
-    template = (
-        "Your stove warms a litre of water from {cold} to {hot} in about {median} ({low} to {high}), from one batch."
-        if row.batches == 1
-        else "Your stove warms a litre of water from {cold} to {hot} in about {median} ({low} to {high}), from {count} batches."
-    )
     return (
         say(
-            template,
+            "Your stove warms a litre of water from {cold} to {hot} in about {median} ({low} to {high}), from {count} batches.",
+            "Your stove warms a litre of water from {cold} to {hot} in about {median} ({low} to {high}), from one batch.",
             cold=Degrees(WARM_FROM_C, 0),
             hot=Degrees(WARM_TO_C, 0),
             median=_rounded(seconds(row.value)),
             low=_rounded(seconds(row.value + Z80 * row.sd)),
             high=_rounded(seconds(row.value - Z80 * row.sd)),
-            count=row.batches,
+            count=Count(row.batches),
         ),
     )
 
@@ -182,20 +166,16 @@ def lot_says(lot: Lot) -> tuple[str, ...]:
     row = _row(lot.learned, DROP)
     if row is None or row.value <= 0:
         return ()
-    template = (
-        "One drop from this bottle weighs about {drop} ({low} to {high}): {count} drops to a gram. Weighed once."
-        if row.batches == 1
-        else "One drop from this bottle weighs about {drop} ({low} to {high}): {count} drops to a gram. Weighed {times} times."
-    )
     return (
         say(
-            template,
+            "One drop from this bottle weighs about {drop} ({low} to {high}): {count} drops to a gram.",
+            "One drop from this bottle weighs about {drop} ({low} to {high}): {count} drop to a gram.",
             drop=Grams(row.value, 3),
             low=Grams(max(row.value - Z80 * row.sd, 0.0), 3),
             high=Grams(row.value + Z80 * row.sd, 3),
-            count=Number(1 / row.value, 0),
-            times=row.batches,
+            count=Count(round(1 / row.value)),
         ),
+        say("Weighed {count} times.", "Weighed once.", count=Count(row.batches)),
     )
 
 
@@ -206,9 +186,12 @@ def odd_says(lessons: Iterable[Lesson], about: str) -> tuple[str, ...]:
     for odd in batches.values():
         counted[odd] = counted.get(odd, 0) + 1
     return tuple(
-        say("One batch counts for less: {why}.", why=why)
-        if count == 1
-        else say("{count} batches count for less: {why}.", count=count, why=why)
+        say(
+            "{count} batches count for less: {why}.",
+            "One batch counts for less: {why}.",
+            count=Count(count),
+            why=why,
+        )
         for why, count in counted.items()
     )
 

@@ -33,7 +33,7 @@ from workbench.core.review.wear import WearTest, smelled_s
 from workbench.core.review.wear_course import BUNDLE, MOST, NOTES, Predicted
 from workbench.core.scent.course import HABIT_FACTOR
 from workbench.core.scent.volatility import Array, Indices
-from workbench.core.wording import Number, Said, Share, say
+from workbench.core.wording import Count, Number, Said, Share, say
 
 LEAST_MARKS = 6  # fewer say nothing about two factors (judged)
 FOUR_IN_FIVE = 1.2816  # standard deviations on either side that hold four of five
@@ -362,27 +362,33 @@ def trust_sentence(made: Pace) -> Said | None:
     if not made.learned:
         return None
     values = {
-        "marks": Number(made.marks, 0),
+        "count": Count(made.marks),
+        "balms": Number(made.balms, 0),
         "pace": Share(100 * made.factor_from_marks, 0),
         "scale": Share(100 * made.scale_from_marks, 0),
     }
     if made.balms == 1:
         return say(
-            "{marks} marks on this one balm have settled {pace} of what was open about the pace and {scale} of "
+            "{count} marks on this one balm have settled {pace} of what was open about the pace and {scale} of "
+            "it about the height; the rest is still the program’s first guess. Marks on another balm would "
+            "show whether it is the wearer or this scent.",
+            "{count} mark on this one balm has settled {pace} of what was open about the pace and {scale} of "
             "it about the height; the rest is still the program’s first guess. Marks on another balm would "
             "show whether it is the wearer or this scent.",
             **values,
         )
     if min(made.factor_from_marks, made.scale_from_marks) < 0.5:
         return say(
-            "{marks} marks on {balms} balms have settled {pace} of what was open about the pace and {scale} of "
-            "it about the height; the rest is still the program’s first guess.",
-            balms=Number(made.balms, 0),
+            "{count} marks (balms worn: {balms}) have settled {pace} of what was open about the pace and "
+            "{scale} of it about the height; the rest is still the program’s first guess.",
+            "{count} mark (balms worn: {balms}) has settled {pace} of what was open about the pace and "
+            "{scale} of it about the height; the rest is still the program’s first guess.",
             **values,
         )
     return say(
-        "{marks} marks on {balms} balms have settled {pace} of what was open about the pace and {scale} of it "
-        "about the height.",
-        balms=Number(made.balms, 0),
+        "{count} marks (balms worn: {balms}) have settled {pace} of what was open about the pace and "
+        "{scale} of it about the height.",
+        "{count} mark (balms worn: {balms}) has settled {pace} of what was open about the pace and "
+        "{scale} of it about the height.",
         **values,
     )

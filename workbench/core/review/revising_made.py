@@ -19,7 +19,7 @@ from workbench.core.review.faults import FaultKind
 from workbench.core.review.revising import Change, Ground
 from workbench.core.scent.notes import note_of
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Grams, Number, Said, Share, say
+from workbench.core.wording import Count, Grams, Said, Share, say
 
 AS_MADE = "as made"
 FIRMER, SOFTER = "firmer", "softer"
@@ -257,17 +257,12 @@ def size(ground: Ground) -> tuple[Sequence[Change], Sequence[Said]]:
         )
     reason = say(
         "{lost} of what is in the tins stayed behind (middle of {count} batches); {has} are allowed for it.",
+        "{lost} stayed behind in this batch ({mass}); {has} are allowed for it. One batch proves little.",
         lost=Share(needed),
-        count=Number(len(lost), 0),
+        mass=Grams(lost_g, 1),
+        count=Count(len(lost)),
         has=Share(has),
     )
-    if len(lost) == 1:
-        reason = say(
-            "{lost} stayed behind in this batch ({mass}); {has} are allowed for it. One batch proves little.",
-            lost=Share(needed),
-            mass=Grams(lost_g, 1),
-            has=Share(has),
-        )
     return (
         Change(
             ALLOWANCE,

@@ -26,6 +26,7 @@ from statistics import median
 from workbench.core.batch.record import SessionSummary
 from workbench.core.review.past import PastRow
 from workbench.core.wording import (
+    Count,
     Degrees,
     Duration,
     Kelvins,
@@ -219,11 +220,10 @@ def _why(value: float, rule: Robust, kind: _Kind) -> Said:
 def _usually(kind: _Kind, rule: Robust | None) -> Said:
     if rule is None:
         return say("No batch has this on record.")
-    if rule.count == 1:
-        return say("The only batch with it on record: {middle}.", middle=kind.write(rule.middle))
     return say(
         "In the middle of {count} batches: {middle}.",
-        count=Number(rule.count, 0),
+        "The only batch with it on record: {middle}.",
+        count=Count(rule.count),
         middle=kind.write(rule.middle),
     )
 
@@ -236,7 +236,11 @@ def _caution(count: int) -> Said | None:
             "With fewer than {least} batches none can be called odd: too few to know what is usual.",
             least=Number(FEWEST_TO_JUDGE, 0),
         )
-    return say("{count} batches prove little: take it as a hint where to look.", count=Number(count, 0))
+    return say(
+        "{count} batches prove little: take it as a hint where to look.",
+        "{count} batch proves little: take it as a hint where to look.",
+        count=Count(count),
+    )
 
 
 def _net_off_percent(summary: SessionSummary) -> float | None:

@@ -21,7 +21,7 @@ from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.model import Brief
 from workbench.core.skin.rules import PHOTOTOXIC
 from workbench.core.skin.tables import SkinTables, tables_of
-from workbench.core.wording import Number, Said, say
+from workbench.core.wording import Count, Number, Said, say
 
 PATCH_TEST = "patch_test"
 ALLERGY = "allergy_in_brief"
@@ -176,9 +176,10 @@ def _peroxides(catalogue: Catalogue, lots: Iterable[Lot], on: date) -> Iterable[
         yield Notice(
             PEROXIDES,
             say(
-                "{name} has been open for {months} months; at most {limit} mmol/L of peroxides may have formed in it, and only a test tells.",
+                "{name} has been open for {count} months; at most {limit} mmol/L of peroxides may have formed in it, and only a test tells.",
+                "{name} has been open for {count} month; at most {limit} mmol/L of peroxides may have formed in it, and only a test tells.",
                 name=material.name,
-                months=Number(months, 0),
+                count=Count(round(months)),
                 limit=Number(material.peroxide_limit_mmol_l.value, 0),
             ),
             (material.key,),

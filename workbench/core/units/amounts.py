@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from workbench.core.units.numbers import MINUS_SIGNS, Unreadable, read_number
 from workbench.core.units.registry import factor, in_celsius
-from workbench.core.wording import Grams, Millilitres, Number, Said, say
+from workbench.core.wording import Count, Grams, Millilitres, Number, Said, say
 
 
 class Measure(StrEnum):
@@ -221,19 +221,28 @@ def plain_number(value: float) -> Number:
 def _counted(value: float, measure: Measure, density_g_ml: float | None, typed: str) -> ReadAmount:
     count = plain_number(value)
     if measure is Measure.PARTS:
-        how = say("{count} parts; what they weigh depends on the whole recipe.", count=count)
+        how = (
+            say("{number} parts; what they weigh depends on the whole recipe.", number=count)
+            if count.digits
+            else say(
+                "{count} parts; what they weigh depends on the whole recipe.",
+                "{count} part; what it weighs depends on the whole recipe.",
+                count=Count(value),
+            )
+        )
         return ReadAmount(value, measure, None, how, typed)
     if measure is Measure.PERCENT:
         if value > 100:
             raise Unreadable(say("“{typed}” is more than the whole. Type 100 % or less.", typed=typed))
-        how = say("{count} %; what that weighs depends on the whole recipe.", count=count)
+        how = say("{share} %; what that weighs depends on the whole recipe.", share=count)
         return ReadAmount(value, measure, None, how, typed)
     if value != int(value):
         raise Unreadable(say("“{typed}” is not a whole number of drops. Count whole drops.", typed=typed))
     grams, low, high = drops_g(value, density_g_ml)
     how = say(
         "{count} drops weigh about {mass}, and with another dropper {low} to {high}.",
-        count=count,
+        "{count} drop weighs about {mass}, and with another dropper {low} to {high}.",
+        count=Count(value),
         mass=Grams(grams, 2),
         low=Grams(low, 2),
         high=Grams(high, 2),

@@ -16,7 +16,7 @@ from workbench.core.design.headroom import headroom
 from workbench.core.design.more_of import more_of
 from workbench.core.design.wish import MOMENTS_S
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Grams, Number, say
+from workbench.core.wording import Count, Grams, say
 from workbench.ui.bench.facts import BenchFacts, Outlook, Suggested
 
 
@@ -79,9 +79,10 @@ def _headroom(state: SessionState, material: str, catalogue: Catalogue) -> str:
             "Up to {mass} more before “{limit}” binds.", mass=Grams(room.grams, 2), limit=room.limit_name
         )
     return say(
-        "Up to {mass} more, {drops} drops to be sure, before “{limit}” binds.",
+        "Up to {mass} more, {count} drops to be sure, before “{limit}” binds.",
+        "Up to {mass} more, {count} drop to be sure, before “{limit}” binds.",
         mass=Grams(room.grams, 2),
-        drops=Number(room.drops_sure, 0),
+        count=Count(room.drops_sure),
         limit=room.limit_name,
     )
 
