@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
@@ -17,6 +18,7 @@ from workbench.core.batch.rules import Rules
 from workbench.core.batch.state import BurstPhase, Phase, SessionState
 from workbench.devices.sound import TONES
 from workbench.devices.speech import SilentSpeech
+from workbench.store.troubles import disk_full
 from workbench.testing import (
     Maker,
     MemoryJournal,
@@ -113,6 +115,14 @@ class Bench:
         self.runner.blockSignals(False)
         self.view.show_state()
         self.settle()
+
+    def fill_disk(self) -> None:
+        """From here on nothing can be written."""
+        self.journal.fail_on = set(range(self.journal.appends + 1, self.journal.appends + 100))
+        self.journal.trouble = disk_full(Path("/media/blue stick/balms/Kitchen.balmbook"))
+
+    def empty_disk(self) -> None:
+        self.journal.fail_on = set()
 
     def settle(self) -> None:
         for _ in range(3):

@@ -178,6 +178,53 @@ def test_a_danger_a_hold_and_a_refusal_are_whole_at_every_size(far_bench: Callab
     assert not faults, "\n".join(faults[:20])
 
 
+def test_a_full_disk_is_read_from_two_steps_on_every_page(far_bench: Callable[[Heat], Bench]) -> None:
+    """16 minutes of arc at the least (ISO 9241-303); at 1.5 m that is 6.2 mm with what rounding takes."""
+    bench = far_bench(Heat.WATER_BATH)
+    far, trouble = bench.view.far, bench.view.far.trouble
+    bench.go_to("melt:bath")
+    bench.maker.read_cautions()
+    bench.maker.wait(75.0)
+    assert not trouble.isVisibleTo(far)
+    bench.fill_disk()
+    bench.runner.send(ReadTemperature("melt:bath", 50.0, "50", True))
+    bench.settle()
+    assert bench.state.hold is not None
+    assert not bench.view.trouble.isVisibleTo(bench.view)  # the small bar says nothing twice
+    faults = check(bench, "disk full")
+    assert not faults, "\n".join(faults[:20])
+    far.set_size(100, None)
+    bench.settle()
+    said = set[str]()
+    for _ in range(far.pages):
+        assert trouble.isVisibleTo(far)
+        assert trouble.words.fontMetrics().capHeight() >= Ruler().px(far, 6.2)
+        assert min(trouble.retry.height(), trouble.copy.height()) >= Ruler().px(far, 12.0) - 1
+        said |= texts(far)
+        far.turn_page()
+    assert any("/media/blue stick/balms/Kitchen.balmbook" in each for each in said)
+    bench.empty_disk()
+    bench.click(trouble.retry)
+    assert not trouble.isVisibleTo(far)
+
+
+def test_a_page_that_is_only_read_fills_a_large_screen(far_bench: Callable[[Heat], Bench]) -> None:
+    bench = far_bench(Heat.WATER_BATH)
+    far = bench.view.far
+    bench.view.resize(1920, 1080)
+    bench.go_to("melt:bath")
+    assert look.cautions_unread(bench.state)
+    assert far.pages == 1
+    assert far.page is not None
+    words = [each for each in far.findChildren(BigWords) if each.isVisibleTo(far) and each.wordWrap()]
+    assert max(each.mapTo(far, each.rect().bottomRight()).y() for each in words) > 0.85 * far.height()
+    widest = max(each.fontMetrics().horizontalAdvance(each.text()) for each in words)
+    assert widest > 0.6 * far.width()
+    bench.maker.read_cautions()
+    bench.settle()
+    assert far.page.letters.percent == 100  # beside the pot they are as large as was wished for
+
+
 def test_a_burst_counts_down_in_huge_digits_and_says_stop(far_bench: Callable[[Heat], Bench]) -> None:
     bench = far_bench(Heat.MICROWAVE)
     far, faults = bench.view.far, []

@@ -24,9 +24,10 @@ SMALL = (1024, 700 - CHROME)
 
 def hidden_part(bench: Bench, *widgets: QWidget) -> list[str]:
     """Which of these are not wholly in sight."""
-    port = bench.view.near.scroller.viewport()
+    scroller, head = bench.view.near.scroller.viewport(), bench.view.card.head
     found = []
     for widget in widgets:
+        port = head if head.isAncestorOf(widget) else scroller
         place = QRect(widget.mapTo(port, widget.rect().topLeft()), widget.size())
         if not widget.isVisibleTo(bench.view) or not port.rect().contains(place):
             found.append(f"{type(widget).__name__} at {place} in {port.rect()}")
@@ -157,3 +158,72 @@ def test_a_hold_shows_what_to_do_first_where_not_all_fits(
     bench.type("5")
     assert bench.view.card.needs.entry.text() == "5"
     assert not hidden_part(bench, bench.view.card.needs.entry)
+
+
+def low_bench(make_bench: Callable[..., Bench], qapp: QApplication) -> Bench:
+    """Melting at the largest letters, in the room a window of 1024x700 leaves."""
+    theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, 200))
+    bench = make_bench(size=(1024, 700 - 2 * CHROME))
+    bench.go_to("melt:bath")
+    bench.maker.read_cautions()
+    bench.maker.wait(30.0)
+    bench.maker.read(50.0)
+    bench.settle()
+    return bench
+
+
+def wait_for_alarm(bench: Bench) -> None:
+    for _ in range(60):
+        if bench.view.alarms.isVisibleTo(bench.view):
+            return
+        bench.wait(10.0)
+    pytest.fail("no alarm came")
+
+
+def test_what_must_be_done_is_in_sight_below_every_bar_at_the_largest_letters(
+    make_bench: Callable[..., Bench], qapp: QApplication
+) -> None:
+    bench = low_bench(make_bench, qapp)
+    card = bench.view.card
+    wait_for_alarm(bench)  # a fresh reading is due, and nothing is on hold yet
+    assert bench.state.hold is None
+    assert not hidden_part(bench, card.headline, card.needs.entry)
+    bench.runner.send(ReadTemperature("melt:bath", 97.0, "97", True, sure=True))
+    bench.settle()
+    assert "turn the heat off" in card.headline.text()
+    assert not hidden_part(bench, card.place, card.headline)
+    bar = bench.view.near.scroller.verticalScrollBar()
+    assert bar.maximum() > 0
+    for at in (bar.maximum(), 0):  # wherever the card below is read
+        bar.setValue(at)
+        assert not hidden_part(bench, card.place, card.headline)
+    assert card.headline.height() >= card.headline.heightForWidth(card.headline.width())
+
+
+def test_full_disk_leaves_what_must_be_done_in_sight(
+    make_bench: Callable[..., Bench], qapp: QApplication
+) -> None:
+    bench = low_bench(make_bench, qapp)
+    bench.maker.wait(30.0)
+    bench.fill_disk()
+    bench.runner.send(ReadTemperature("melt:bath", 55.0, "55", True))
+    bench.settle()
+    card, trouble = bench.view.card, bench.view.trouble
+    assert trouble.isVisibleTo(bench.view)
+    assert not hidden_part(bench, card.place, card.headline)
+    assert trouble.says.height() >= trouble.says.heightForWidth(trouble.says.width())
+
+
+def test_letters_of_the_headline_are_small_only_while_a_bar_takes_the_room(
+    make_bench: Callable[..., Bench], qapp: QApplication
+) -> None:
+    bench = low_bench(make_bench, qapp)
+    card = bench.view.card
+    least = theme.theme_now().points("head") * 0.9
+    wait_for_alarm(bench)
+    small = card.headline.font().pointSizeF()
+    assert small >= least
+    bench.view.resize(1400, 1200)
+    bench.settle()
+    assert card.headline.font().pointSizeF() == pytest.approx(theme.theme_now().points("title"))
+    assert small < theme.theme_now().points("title")

@@ -132,6 +132,7 @@ def test_a_ruler_decides_what_a_millimetre_is(bench: Bench) -> None:
     far = bench.view.far
     bench.view.show_far(True)
     bench.view.resize(3000, 1600)
+    far.toggle_size()  # while they are chosen, letters are as large as is said
     far.set_size(100, 10.0)  # ten pixels to the millimetre, whatever the screen says
     assert far.instruction.fontMetrics().capHeight() == pytest.approx(90, abs=2)
     kept: list[tuple[int, object]] = []

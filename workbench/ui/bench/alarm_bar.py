@@ -12,8 +12,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.core.batch.alarms import AlarmDefinition, Priority
 from workbench.core.batch.state import AlarmState, AlarmStatus
@@ -101,7 +101,8 @@ class AlarmRow(QFrame):
         box.addWidget(self.ack)
         self.ack.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
 
-    def show_alarm(self, shown: AlarmShown, ruler: Ruler) -> None:
+    def show_alarm(self, shown: AlarmShown, ruler: Ruler, low: bool = False) -> None:
+        """`low`: room for what must be done only; what it would lead to is in the tip and read aloud."""
         self.key = shown.key
         self.title.say(shown.title)
         self.does.say(shown.what_to_do)
@@ -118,12 +119,14 @@ class AlarmRow(QFrame):
         as_role(self.title, "strong" if quiet else "lead")
         self.sign.setVisible(not quiet)
         self.ack.setMinimumHeight(round(ruler.px(self, TARGET_MM)))
-        self.state.say_or_hide(state)
+        spared = low and bool(state) and not shown.returned
+        self.state.say_or_hide("" if spared else state)
+        self.setToolTip(state if spared else "")
         self.ack.setText(self.tr("I saw it ({key})").format(key=SEEN_KEY))
         self.ack.setVisible(not shown.seen)
         as_role(self, "alarm_seen" if shown.seen or shown.returned else f"alarm_{shown.priority.value}")
         self.setAccessibleName(self.tr("Alarm: {title}").format(title=shown.title))
-        self.setAccessibleDescription(shown.what_to_do)
+        self.setAccessibleDescription(f"{shown.what_to_do} {state}" if spared else shown.what_to_do)
 
     def _pressed(self) -> None:
         self.seen.emit(self.key)
@@ -140,7 +143,7 @@ class AlarmBar(QWidget):
         self._measures = measures
         self._sound: Sound = sound or SilentSound()
         self._shown: tuple[AlarmShown, ...] = ()
-        self._away, self._ruler = False, Ruler()
+        self._away, self._ruler, self._low = False, Ruler(), False
         self._rows: list[AlarmRow] = []
         self._box = QVBoxLayout(self)
         self._box.setContentsMargins(0, 0, 0, 0)
@@ -159,6 +162,12 @@ class AlarmBar(QWidget):
         """The bench view shows them in its own letters; tone, pulse and announcements go on from here."""
         self._away, self._ruler = away, ruler
         self._refill()
+
+    def set_low(self, low: bool) -> None:
+        """Whether there is room only for what must be done."""
+        if low != self._low:
+            self._low = low
+            self._refill()
 
     def show_alarms(
         self,
@@ -226,7 +235,7 @@ class AlarmBar(QWidget):
         for at, row in enumerate(self._rows):
             row.setVisible(at < len(self._shown))
             if at < len(self._shown):
-                row.show_alarm(self._shown[at], self._ruler)
+                row.show_alarm(self._shown[at], self._ruler, self._low)
         self.setVisible(bool(self._shown) and not self._away)
         self.setAccessibleName(self.tr("Alarms"))
 
@@ -247,16 +256,46 @@ class TroubleBar(QFrame):
         super().__init__(parent)
         as_role(self, "WARNING")
         self.says = Words("", "strong", self)
+        self.says.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         self.retry = button(self.tr("Try again"), retry, "", self)
         self.copy = button(self.tr("Save a copy elsewhere …"), copy, "", self)
-        box = QHBoxLayout(self)
-        box.addWidget(self.says, 1)
-        box.addWidget(self.retry)
-        box.addWidget(self.copy)
+        self._ways = QWidget(self)
+        ways = QHBoxLayout(self._ways)
+        ways.setContentsMargins(0, 0, 0, 0)
+        ways.addStretch(1)
+        ways.addWidget(self.retry)
+        ways.addWidget(self.copy)
+        self._box = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
+        margin = theme_now().space(3)
+        self._box.setContentsMargins(margin, margin // 2, margin, margin // 2)
+        self._box.addWidget(self.says, 1)
+        self._box.addWidget(self._ways)
+        self._told = self._away = False
         self.hide()
 
     def tell(self, says: str) -> None:
         self.says.say(says)
         self.retry.setText(self.tr("Try again"))
         self.copy.setText(self.tr("Save a copy elsewhere …"))
-        self.setVisible(bool(says))
+        tall = round(Ruler().px(self, TARGET_MM))
+        for each in (self.retry, self.copy):
+            each.setMinimumHeight(tall)
+        self._told = bool(says)
+        self._arrange()
+        self.setVisible(self._told and not self._away)
+
+    def set_away(self, away: bool) -> None:
+        """The bench view says it in its own letters."""
+        self._away = away
+        self.setVisible(self._told and not away)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """The ways on beside the words, or below where they would take more than half of the line."""
+        beside = self._ways.sizeHint().width() < self.width() // 2 - theme_now().em()
+        self._box.setDirection(
+            QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom
+        )

@@ -3,6 +3,8 @@
 The first page always holds what a glance is for; its letters are the
 largest, up to the wish of the maker, at which that fits.  What is left
 follows on the same page and on a second one, if it must be on a third.
+Where everything stands on one page that would stay half empty, the letters
+may be larger than was wished for (`one_page`).
 """
 
 from __future__ import annotations
@@ -76,6 +78,18 @@ def arrange(
             if pages is not None and len(pages) <= many:
                 return (opening, *pages)
     return (opening,)
+
+
+def one_page(
+    blocks: Sequence[Block], width: int, height: int, px_per_mm: float, least: int, most: int
+) -> FarPage | None:
+    """All of it on one page, in the largest letters from `least` to `most` % that fit."""
+
+    def page_at(percent: int) -> FarPage | None:
+        letters = Letters(px_per_mm, percent)
+        return _page(letters, blocks, lambda block, at: block.laid(width, at), height)
+
+    return _largest(page_at, most, least)
 
 
 def _sizes(wish: int, least: int) -> list[int]:

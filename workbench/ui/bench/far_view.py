@@ -8,15 +8,16 @@ weightiest caution and the answer to a press stand on every page.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
-from PySide6.QtCore import QEvent, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from workbench.core.batch.state import SessionState
 from workbench.core.batch.steps import NeedKind
 from workbench.core.catalogue.model import Caution
+from workbench.core.trouble import Trouble
 from workbench.ui.bench import now as look
 from workbench.ui.bench.alarm_bar import AlarmShown
 from workbench.ui.bench.big_words import BigButton, BigWords
@@ -31,18 +32,18 @@ from workbench.ui.bench.far_blocks import (
     SignalLine,
 )
 from workbench.ui.bench.far_fit import FarPage, arrange
+from workbench.ui.bench.far_put import larger_page, put_page
+from workbench.ui.bench.far_trouble import TroubleLine
 from workbench.ui.bench.far_words import instruction_now, taken_words, temperature_words
 from workbench.ui.bench.keys import MORE_KEY
 from workbench.ui.bench.letter_size import LEAST, MOST, SizePanel
-from workbench.ui.bench.letters import Block, put
+from workbench.ui.bench.letters import Block
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import CAPITAL_MM, FIGURE_MM, Ruler
 from workbench.ui.bench.step_card import StepCard
 from workbench.ui.bench.temperature_face import Where, age_words, trend_words
 from workbench.ui.bench.timer_face import is_over, timer_caption, timer_digits
 from workbench.ui.theme import as_role, theme_now
-
-GROWTH = (2.8, 2.5, 2.2, 2.0, 1.8, 1.6, 1.4, 1.2)  # of the digits, where a page would else stay half empty
 
 
 class FarView(QWidget):
@@ -60,6 +61,8 @@ class FarView(QWidget):
         measures: Measures,
         cautions: Mapping[str, Caution],
         card: StepCard,
+        retry: Callable[[], object],
+        copy: Callable[[], object],
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -73,6 +76,9 @@ class FarView(QWidget):
         self.ruler = Ruler()
 
         self.alarm = AlarmLine(self)
+        self.trouble = TroubleLine(retry, copy, self)
+        self.trouble_says = BigWords(SMALL_MM, False, self)
+        self.trouble_says.hide()
         self.danger = SignalLine(CAPITAL_MM, self)
         self.instruction = BigWords(CAPITAL_MM, True, self)
         self.optional = BigWords(SMALL_MM, False, self)
@@ -115,6 +121,12 @@ class FarView(QWidget):
 
     def show_alarms(self, shown: Sequence[AlarmShown]) -> None:
         self.alarm.show_alarms(shown)
+        self.lay()
+
+    def show_trouble(self, trouble: Trouble | None, says: str) -> None:
+        """The record cannot be written, or can again; `says` is the whole sentence."""
+        self.trouble.tell(trouble, says)
+        self.trouble_says.say(says)
         self.lay()
 
     def show_state(self, state: SessionState, now_s: float, measures: Measures) -> None:
@@ -382,6 +394,8 @@ class FarView(QWidget):
         asks = need is not None and not unread and state.current is not None
         field: list[Block] = [self.field] if (state.hot if held else asks) else []
         pinned: list[Block] = [self.alarm] if self.alarm.key else []
+        if self.trouble.on:
+            pinned.append(self.trouble)
         if self._cautions_shown:
             pinned.append(self.danger)
         first: list[Block] = [self.instruction, *self._said(self.optional)]
@@ -398,6 +412,7 @@ class FarView(QWidget):
         if asks and not held and any(not button.isHidden() for button in self.options.buttons):
             (first if ticks and not state.hot else rest).append(self.options)
         (rest if state.hot or ticks else first).extend(field)
+        rest += self._said(self.trouble_says)
         if not unread:
             rest += [*self._said(self.outlook), *self._said(self.trend)]
         rest += self._lines[: max(0, self._cautions_shown - 1)]
@@ -413,7 +428,7 @@ class FarView(QWidget):
         """Measure, choose pages and letters, show the page that is open."""
         if not self.isVisible() or not self._ready:
             return  # it is laid out when it is shown, and when everything in it is said
-        margin = 4 * theme_now().space(1)
+        margin = _margin()
         width, height = self.width() - 2 * margin, self.height() - 2 * margin
         if self.sizes.isVisibleTo(self):
             tall = self.sizes.tall_at(width)
@@ -428,6 +443,12 @@ class FarView(QWidget):
         self._laid = wanted
         self.figures.grown = 1.0
         self._pages = arrange(pinned, first, rest, width, height, px_per_mm, self.percent)
+        # beside a hot pot letters stay as they are while figures come and go, and while they are being chosen
+        calm = not (self._state.hot and self.figures in first) and not self.sizes.isVisibleTo(self)
+        if len(self._pages) == 1 and calm:
+            blocks = [*pinned, *first, *rest]
+            larger = larger_page(blocks, self.figures, width, height, px_per_mm, self.percent, MOST)
+            self._pages = self._pages if larger is None else (larger,)
         if self._pages:
             self.sizes.show_size(self.percent, self.ruler, self._pages[0].letters.percent)
         self._page = min(self._page, max(0, len(self._pages) - 1))
@@ -443,48 +464,17 @@ class FarView(QWidget):
                     self.setFocus(Qt.FocusReason.OtherFocusReason)  # never on to a button that does something
                 block.setVisible(False)
         if page is not None:
-            self._put(page)
+            put_page(page, self.figures, self.width() - 2 * _margin(), _margin())
         if QApplication.focusWidget() is self:
             self.focus_entry()
         self.paged.emit(self._page + 1, max(1, len(self._pages)))
 
     def _all(self) -> list[Block]:
         """Whatever can stand on a page."""
-        fixed: list[Block] = [
-            self.alarm,
-            self.danger,
-            self.instruction,
-            self.optional,
-            self.says,
-            self.figures,
-        ]
-        fixed += [self.burst_block, self.burst_says, self.options, self.field]
-        fixed += [self.outlook, self.trend, self.done_when, self.then]
+        fixed: list[Block] = [self.alarm, self.trouble, self.trouble_says, self.danger, self.instruction]
+        fixed += [self.optional, self.says, self.figures, self.burst_block, self.burst_says]
+        fixed += [self.options, self.field, self.outlook, self.trend, self.done_when, self.then]
         return [*fixed, *self._lines]
-
-    def _put(self, page: FarPage) -> None:
-        """Top to bottom; room that is left makes the digits larger, then the gaps."""
-        margin = 4 * theme_now().space(1)
-        width, letters, left = self.width() - 2 * margin, page.letters, page.left
-        self.figures.dress(letters)
-        blocks = [(block, laid) for block, laid in page.blocks]
-        for at, (block, laid) in enumerate(blocks):
-            # how long a step has been going on need not be larger than it is
-            if block is self.figures and (self.figures.has_right or self.timer.millimetres > CAPITAL_MM):
-                for grown in GROWTH:
-                    self.figures.grown = grown
-                    larger = self.figures.laid(width, letters)
-                    if larger is not None and larger.tall - laid.tall <= 0.7 * left:
-                        left -= larger.tall - laid.tall
-                        blocks[at] = (block, larger)
-                        break
-                else:
-                    self.figures.grown = 1.0
-        gap = letters.gap + min(2 * letters.gap, left // max(1, len(blocks)))
-        y = margin
-        for block, laid in blocks:
-            put(block, QRect(margin, y, width, laid.tall), laid)
-            y += laid.tall + gap
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -496,3 +486,7 @@ class FarView(QWidget):
             if any(each is block for each, _ in page.blocks):
                 self._page = at
         self._show_page()
+
+
+def _margin() -> int:
+    return 4 * theme_now().space(1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSplitter, QWidget
 
@@ -47,12 +47,17 @@ class NearPage(QWidget):
         bar = self.scroller.verticalScrollBar()
         bar.valueChanged.connect(self.scrolled)
         bar.rangeChanged.connect(self.scrolled)
+        bar.rangeChanged.connect(self._grown)
+        self._aimed = -1  # where the card was scrolled to, as long as the maker reads nowhere else
         card.needs.entry.textEdited.connect(self._typed)
+        self.scroller.setMinimumHeight(1)  # the head comes first, whatever takes the room
+        self.front = QWidget(self)
+        self.front.setLayout(column(card.head, self.scroller, gap=0))
         box = QHBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(1)
         box.addWidget(recipe, 5)
-        box.addWidget(self.scroller, 13)
+        box.addWidget(self.front, 13)
         box.addWidget(self.side, 8)
 
     @property
@@ -70,16 +75,22 @@ class NearPage(QWidget):
         self.scroller.verticalScrollBar().setValue(0)
 
     def show_field(self) -> None:
-        """The field is never below the edge, nor is a form that was asked for; the top of the card comes first."""
+        """The field is never below the edge, nor is a form that was asked for; what to do stands above both."""
         card, em = self.card, theme_now().em()
         if card.form.form is not None:
             self.scroller.ensureWidgetVisible(card.form, 0, em)
-        elif card.held and not self._all_fits():
-            self.to_top()  # what makes it safe comes first; a number finds its field from anywhere
+        elif card.held and not card.needs.entry.text() and not self._all_fits():
+            self.to_top()  # why, and what to do next, comes first; a number finds its field from anywhere
         elif card.needs.isVisibleTo(card):
             self.scroller.ensureWidgetVisible(card.needs.entry, 0, em)
             if card.says_frame.isVisibleTo(card):
                 self.scroller.ensureWidgetVisible(card.says_frame, 0, em)
+        self._aimed = self.scroller.verticalScrollBar().value()
+
+    def _grown(self) -> None:
+        """Something above the field came or went after it was brought into sight."""
+        if self.scroller.verticalScrollBar().value() == self._aimed:
+            self.show_field()
 
     def _typed(self) -> None:
         """What is typed is seen, wherever the card stood."""
@@ -100,10 +111,21 @@ class NearPage(QWidget):
         ems = self.width() / theme_now().em()
         self.fits_side, self.fits_strip = ems >= SIDE_EMS, ems >= STRIP_EMS
         self.on_rest = self.on_rest and not self.fits_strip
-        self.scroller.setVisible(not self.on_rest)
+        self.front.setVisible(not self.on_rest)
         self.side.setVisible(self.fits_side or self.on_rest)
         self.recipe_strip.setVisible(self.fits_strip or self.on_rest)
+        self.fit_head()
         self.arranged.emit()
+
+    def fit_head(self) -> None:
+        """What to do in large letters, unless the field would be out of sight below it."""
+        card, width = self.card, self.front.width()
+        needed = 0
+        for part in (card.danger, card.needs):
+            if part.isVisibleTo(card):
+                tall = part.heightForWidth(width) if part.hasHeightForWidth() else part.sizeHint().height()
+                needed += tall + theme_now().space(3)
+        card.head.fit(width, self.height() - max(needed, self.height() // 3))
 
     def minimumSizeHint(self) -> QSize:
         """The card; whatever else there is gives way first."""
@@ -112,3 +134,5 @@ class NearPage(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self.arrange()
+        if event.size().height() < event.oldSize().height():  # a bar came: what counts is in sight again
+            QTimer.singleShot(0, self, self.show_field)

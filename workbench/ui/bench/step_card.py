@@ -1,6 +1,6 @@
 """The card of the step in hand: what to do, how long, how warm, what must be recorded.
 
-It shows and asks; it decides nothing.  Commands leave by `asked`.
+Its head stands above what scrolls (`near`).  It shows and asks; it decides nothing.  Commands leave by `asked`.
 """
 
 from __future__ import annotations
@@ -17,13 +17,13 @@ from workbench.core.batch.state import BurstPhase, Phase, SessionState
 from workbench.core.batch.steps import NeedKind, StepKind
 from workbench.core.catalogue.model import Caution
 from workbench.ui.bench import now as look
+from workbench.ui.bench.card_head import CardHead
 from workbench.ui.bench.cautions import CautionBlock, in_order
 from workbench.ui.bench.facts import BenchFacts, Outlook, Suggested
 from workbench.ui.bench.form import Form, FormPanel
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import TARGET_MM, Ruler
 from workbench.ui.bench.need_panel import NeedPanel
-from workbench.ui.bench.sheet import instruction_font
 from workbench.ui.bench.slip_panel import SlipPanel, slip_of
 from workbench.ui.bench.temperature_face import TemperatureFace
 from workbench.ui.bench.timer_face import TimerFace
@@ -65,10 +65,8 @@ class StepCard(QWidget):
         self.total = Words("", "muted_body")
         self.total.setWordWrap(False)
         self.total.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
-        top = QHBoxLayout()
-        top.addWidget(self.place, 1)
-        top.addWidget(self.total)
         self.headline = Words("", "instruction")
+        self.head = CardHead(self.place, self.total, self.headline, self)
         self.optional = QFrame(self)
         as_role(self.optional, "panel")
         self.optional_says = Words("", "strong", self.optional)
@@ -115,10 +113,8 @@ class StepCard(QWidget):
 
         box = QVBoxLayout(self)
         margin = theme_now().space(6)
-        box.setContentsMargins(margin, theme_now().space(4), margin, theme_now().space(4))
+        box.setContentsMargins(margin, theme_now().space(2), margin, theme_now().space(4))
         box.setSpacing(theme_now().space(3))
-        box.addLayout(top)
-        box.addWidget(self.headline)
         box.addWidget(self.optional)
         box.addWidget(self.danger)
         box.addWidget(self.instruction)
@@ -256,7 +252,7 @@ class StepCard(QWidget):
 
     def dress(self, ruler: Ruler) -> None:
         """What the style sheet cannot say: figures that stand on the line, and what an oily finger needs."""
-        self.headline.setFont(instruction_font(theme_now()))
+        self.head.dress()
         tall = round(ruler.px(self, TARGET_MM))
         self.burst.setMinimumHeight(tall)
         self.leave_out_button.setMinimumHeight(tall)

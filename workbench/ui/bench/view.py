@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QHideEvent, QShowEvent
+from PySide6.QtGui import QCloseEvent, QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QLayout,
@@ -57,6 +57,7 @@ from workbench.ui.widgets.basic import Scroller
 from workbench.ui.widgets.stack import PageStack
 from workbench.ui.writing import Writer
 
+LOW_EMS = 28  # a bench lower than this has no room for what an alarm would lead to
 CURVE_LOOKS = 4  # the curve is redrawn at every fourth look: once a second
 
 _ONLY_READ = {"temperature read"}  # a thermometer may be read faster than anybody looks
@@ -111,9 +112,9 @@ class BenchView(QWidget):
         self.curve = CurvePane(self._measures, self)
         self.recipe_strip = GoingIn(self._measures)
         self.near = NearPage(self.card, self.steps, self.curve, self.recipe_strip, self)
-        self.near.scrolled.connect(self._scrolled)
-        self.near.arranged.connect(self._show_place)
-        self.far = FarView(self._measures, runner.cautions, self.card, self)
+        self.far = FarView(
+            self._measures, runner.cautions, self.card, runner.retry, self.copy_asked.emit, self
+        )
         self.stack = PageStack(self)
         self.stack.addWidget(self.near)
         self.stack.addWidget(self.far)
@@ -122,6 +123,8 @@ class BenchView(QWidget):
         self.stack.addWidget(self._finished)
 
         self.foot = Foot(self)
+        self.near.scrolled.connect(self._scrolled)
+        self.near.arranged.connect(self._show_place)
         self.hold, self.primary = self.foot.hold, self.foot.primary
         self.menu = BenchMenu(runner, self.facts, self._measures_now, self)
         self.foot.more.setMenu(self.menu.menu)
@@ -206,6 +209,7 @@ class BenchView(QWidget):
         if state.phase.over:
             self._show_finished(state)
         self.card.show_state(state, now_s, self._measures)
+        self.near.fit_head()
         self.far.show_state(state, now_s, self._measures)
         self.steps.show_state(state, self._measures)
         self.recipe_strip.show_state(state, self._measures)
@@ -248,6 +252,7 @@ class BenchView(QWidget):
             return
         self.stack.setCurrentIndex(1 if on else 0)
         self.alarms.set_away(on, self.far.ruler)
+        self.trouble.set_away(on)
         self._say()
         self._show_place()
         self.show_state()
@@ -338,6 +343,7 @@ class BenchView(QWidget):
     def _troubled(self, trouble: Trouble | None) -> None:
         says = "" if trouble is None else self._measures.say(trouble.says)
         self.trouble.tell(says)
+        self.far.show_trouble(trouble, says)
         self.card.told_above = says
         self.show_state()
         if says:
@@ -417,6 +423,7 @@ class BenchView(QWidget):
         self.card.dress(self._ruler)
         self.foot.dress(self._ruler)
         self.finished.dress(self._ruler)
+        self._spare_room()
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.LanguageChange:
@@ -445,6 +452,14 @@ class BenchView(QWidget):
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
         self.keys.watch(None)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._spare_room()
+
+    def _spare_room(self) -> None:
+        """Where the window is low for its letters, the bars say only what must be done."""
+        self.alarms.set_low(self.height() < LOW_EMS * theme_now().em())
 
     def minimumSizeHint(self) -> QSize:
         """What is in front and its buttons; bars of trouble take of that room, and ask for none."""
