@@ -39,6 +39,16 @@
   </message>
  </context>
  <context>
+  <name>BatchList</name>
+  <message numerus="yes">
+   <source>{found} of %n batches</source>
+   <translation>
+    <numerusform>{found} of %n batch</numerusform>
+    <numerusform>{found} of %n batches</numerusform>
+   </translation>
+  </message>
+ </context>
+ <context>
   <name>FinishedPage</name>
   <message numerus="yes">
    <source>%n tins</source>
@@ -56,6 +66,26 @@
   </message>
  </context>
  <context>
+  <name>LessonsBar</name>
+  <message numerus="yes">
+   <source>%n new batches to learn from: they say how fast your jugs cool and how your stove or oven heats.</source>
+   <translation>
+    <numerusform>%n new batch to learn from: it says how fast your jugs cool and how your stove or oven heats.</numerusform>
+    <numerusform>%n new batches to learn from: they say how fast your jugs cool and how your stove or oven heats.</numerusform>
+   </translation>
+  </message>
+ </context>
+ <context>
+  <name>NeedPanel</name>
+  <message numerus="yes">
+   <source>%n drops</source>
+   <translation>
+    <numerusform>%n drop</numerusform>
+    <numerusform>%n drops</numerusform>
+   </translation>
+  </message>
+ </context>
+ <context>
   <name>ScentPanel</name>
   <message numerus="yes">
    <source>Room for {mass} more, %n drops to be sure, until {limit}.</source>
@@ -66,12 +96,39 @@
   </message>
  </context>
  <context>
+  <name>SkinPage</name>
+  <message numerus="yes">
+   <source>Show all %n limits</source>
+   <translation>
+    <numerusform>Show the only limit</numerusform>
+    <numerusform>Show all %n limits</numerusform>
+   </translation>
+  </message>
+ </context>
+ <context>
   <name>StepsPage</name>
   <message numerus="yes">
    <source>%n steps</source>
    <translation>
     <numerusform>%n step</numerusform>
     <numerusform>%n steps</numerusform>
+   </translation>
+  </message>
+ </context>
+ <context>
+  <name>WordsPanel</name>
+  <message numerus="yes">
+   <source>%n batches have this code; the newest is shown.</source>
+   <translation>
+    <numerusform>%n batch has this code.</numerusform>
+    <numerusform>%n batches have this code; the newest is shown.</numerusform>
+   </translation>
+  </message>
+  <message numerus="yes">
+   <source>That is %n letters; {most} are kept. Make it shorter.</source>
+   <translation>
+    <numerusform>That is %n letter; {most} are kept. Make it shorter.</numerusform>
+    <numerusform>That is %n letters; {most} are kept. Make it shorter.</numerusform>
    </translation>
   </message>
  </context>

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from workbench.core.trouble import Trouble
-from workbench.core.wording import say
+from workbench.core.wording import Count, say
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -152,8 +152,15 @@ def verify(words: list[str]) -> int:
         print(f"note: {note}")
     for fault in report.faults:
         print(f"wrong: {fault}")
-    counts = f"{report.recipes} recipes, {report.sessions} sessions, {report.entries} entries"
-    print(f"{given.project.name}: {'sound' if report.sound else f'{len(report.faults)} faults'} ({counts})")
+    held = ", ".join(
+        (
+            say("{count} recipes", "{count} recipe", count=Count(report.recipes)),
+            say("{count} sessions", "{count} session", count=Count(report.sessions)),
+            say("{count} entries", "{count} entry", count=Count(report.entries)),
+        )
+    )
+    wrong = say("{count} faults", "{count} fault", count=Count(len(report.faults)))
+    print(f"{given.project.name}: {'sound' if report.sound else wrong} ({held})")
     return 0 if report.sound else 1
 
 
@@ -218,7 +225,14 @@ def _export_table(given: argparse.Namespace) -> int:
                 )
             )
         rows = write(project, target, lambda entry: entry.id in chosen)
-    print(f"Written: {target} ({rows} rows of {len(chosen)} batches)")
+    print(
+        say(
+            "Written: {target} ({rows} of {batches})",
+            target=target,
+            rows=say("{count} rows", "{count} row", count=Count(rows)),
+            batches=say("{count} batches", "{count} batch", count=Count(len(chosen))),
+        )
+    )
     return 0
 
 

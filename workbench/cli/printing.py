@@ -13,6 +13,7 @@ from workbench.core.design.evaluation import Evaluation
 from workbench.core.design.remedies import Remedy
 from workbench.core.heat.window import Reckoned
 from workbench.core.skin.verdict import LimitUse, Verdict
+from workbench.core.wording import Count, say
 
 _WORTH_SHOWING_PERCENT = 5.0  # limits used less than this are only counted
 
@@ -82,7 +83,11 @@ def _print_skin(evaluation: Evaluation, out: Console) -> None:
         out.print(_limit(limit))
     if len(shown) < len(skin.limits):
         out.print(
-            f"  {len(skin.limits) - len(shown)} more limits are used to less than 5 % or carry no number."
+            say(
+                "  {count} more limits are used to less than 5 % or carry no number.",
+                "  {count} more limit is used to less than 5 % or carries no number.",
+                count=Count(len(skin.limits) - len(shown)),
+            )
         )
     if skin.phototoxic_sum_percent is not None:
         out.print(f"  Phototoxic oils together: {skin.phototoxic_sum_percent:.0f} % of what is allowed.")

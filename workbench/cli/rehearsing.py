@@ -23,7 +23,7 @@ from workbench.core.recipe.model import Heat
 from workbench.core.rehearsal.progress import Progress
 from workbench.core.rehearsal.run import rehearse
 from workbench.core.trouble import Trouble
-from workbench.core.wording import say
+from workbench.core.wording import Count, say
 from workbench.store.project import Project
 from workbench.store.resources import resource_bytes
 from workbench.store.shelving import RecipeEntry
@@ -130,9 +130,11 @@ def _print_summary(result: dict[str, Any], path: Path, console: Console) -> None
     console.print(
         Text(
             f"Kept in {path.name} as {result['session']}, marked as a rehearsal: "
-            f"{result['tins']} tins, {result['in_tins_g']:.1f} g"
+            + say("{count} tins", "{count} tin", count=Count(result["tins"]))
+            + f", {result['in_tins_g']:.1f} g"
             + ("" if yielded is None else f" ({yielded:.0f} % of what went in)")
-            + f", {result['deviations']} deviations, {result['alarms']} alarms, "
-            + f"highest {result['highest_c']} °C."
+            + say(", {count} deviations", ", {count} deviation", count=Count(result["deviations"]))
+            + say(", {count} alarms", ", {count} alarm", count=Count(result["alarms"]))
+            + f", highest {result['highest_c']} °C."
         )
     )

@@ -401,7 +401,7 @@ class NeedPanel(QWidget):
 
     def target_words(self, need: Need) -> str:
         if need.kind is NeedKind.DROPS and need.target is not None:
-            return self.tr("{count} drops").format(count=self._measures.number(need.target, 0))
+            return self.tr("%n drops", "", round(need.target))
         if need.target is None and need.low is None and need.high is None:
             return ""
         if need.kind is NeedKind.DEPTH:

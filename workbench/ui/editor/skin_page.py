@@ -170,9 +170,7 @@ class SkinPage(QWidget):
         self.sources.setVisible(bool(limits))
         self.more.setVisible(len(limits) > len(shown) or every)
         self.more.setText(
-            self.tr("Show the tightest only")
-            if every
-            else self.tr("Show all {count} limits").format(count=len(limits))
+            self.tr("Show the tightest only") if every else self.tr("Show all %n limits", "", len(limits))
         )
         while len(self._rows) < len(shown):
             made = LimitRow(self)

@@ -338,7 +338,7 @@ class BatchList(QWidget):
         text = (
             self.tr("Batches: {count}").format(count=every)
             if found == every
-            else self.tr("{found} of {count} batches").format(found=found, count=every)
+            else self.tr("{found} of %n batches", "", every).format(found=found)
         )
         if narrowed:
             text = self.tr("{text}: {filters}").format(text=text, filters=", ".join(narrowed))

@@ -221,7 +221,7 @@ class WordsPanel(QWidget):
         self.found.say_or_hide(
             ""
             if len(sessions) == 1
-            else self.tr("{count} batches have this code; the newest is shown.").format(count=len(sessions))
+            else self.tr("%n batches have this code; the newest is shown.", "", len(sessions))
         )
         self.opened.emit(sessions[0])
 
@@ -257,8 +257,8 @@ class WordsPanel(QWidget):
             raise Trouble(self.tr("Initials only: up to three letters, no name."))
         if len(text) > MOST_CHARS:
             raise Trouble(
-                self.tr("That is {count} letters; {most} are kept. Make it shorter.").format(
-                    count=len(text), most=MOST_CHARS
+                self.tr("That is %n letters; {most} are kept. Make it shorter.", "", len(text)).format(
+                    most=MOST_CHARS
                 )
             )
         day: date | None = read_day(told) if told else None

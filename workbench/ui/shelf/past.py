@@ -154,8 +154,10 @@ class LessonsBar(QFrame):
             )
             if result.batches == 1
             else self.tr(
-                "{count} new batches to learn from: they say how fast your jugs cool and how your stove or oven heats."
-            ).format(count=result.batches)
+                "%n new batches to learn from: they say how fast your jugs cool and how your stove or oven heats.",
+                "",
+                result.batches,
+            )
         )
         self.take.setText(self.tr("Take it in") if result.batches == 1 else self.tr("Take them in"))
         self.setAccessibleName(self.words.text())
