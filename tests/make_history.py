@@ -38,8 +38,8 @@ from workbench.core.batch.state import Phase
 from workbench.core.batch.step_words import StepTable, parse_steps
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note
-from workbench.core.recipe.model import BaseLine, BatchSize, Heat, Recipe, TinCount
-from workbench.core.rehearsal.run import _Run
+from workbench.core.recipe.model import BaseLine, BatchSize, Heat, Measure, Recipe, TinCount
+from workbench.core.rehearsal.run import Rehearsal
 from workbench.core.trouble import Trouble
 from workbench.store import journal, opening
 from workbench.store.project import Project
@@ -112,22 +112,23 @@ class Made:
 def family(which: int, revision: int) -> Recipe:
     """A revision (from 1) of one of the recipes: another load, another share of wax."""
     first = FAMILIES[which]
-    wax = first.base[0]
-    more = wax.amount.model_copy(update={"value": round(wax.amount.value * WAX[revision - 1], 2)})
+    lines = [line.model_copy(update={"lot": None}) for line in first.base]  # this kitchen keeps no lots
+    more = lines[0].amount.value * (WAX[revision - 1] - 1)
+    lines[0] = _other_by(lines[0], more)
+    if lines[0].amount.measure is Measure.PERCENT:
+        lines[-1] = _other_by(lines[-1], -more)  # of a whole: what the wax gains the last oil gives
     return first.model_copy(
         update={
-            "base": tuple(
-                line.model_copy(update={"amount": more} if at == 0 else {}) for at, line in enumerate(plain(first))
-            ),
+            "base": tuple(lines),
             "scent": tuple(line.model_copy(update={"lot": None}) for line in first.scent),
             "load_percent": first.load_percent + LOADS[revision - 1],
         }
-    )  # fmt: skip
+    )
 
 
-def plain(recipe: Recipe) -> Iterator[BaseLine]:
-    """Its base without lots: this kitchen keeps none."""
-    return (line.model_copy(update={"lot": None}) for line in recipe.base)
+def _other_by(line: BaseLine, by: float) -> BaseLine:
+    amount = line.amount.model_copy(update={"value": round(line.amount.value + by, 2)})
+    return line.model_copy(update={"amount": amount})
 
 
 @cache
@@ -176,8 +177,8 @@ def batch(recipe: Recipe, revision: int, began: datetime, chance: Random, pot: i
     plan = make_plan(recipe, revision, catalogue, steps, today=began.date())
     kept = Kept()
     rules = rules_for(catalogue, parse_alarms("alarms.toml", resource_bytes("alarms.toml")))
-    run = _Run(plan, catalogue, kept, rules, began, pot, "rehearsal")
-    led = run._conductor
+    run = Rehearsal(plan, catalogue, kept, rules, began, pot, "rehearsal")
+    led = run.conductor
     for _ in run.start("", f"{began:%y%m%d}"):
         pass
     held_at, given_up = chance.choice((0, 0, 12, 25)), chance.random() < 0.06
