@@ -103,6 +103,7 @@ QLineEdit[role="title"] {{
     border: none; border-bottom: 1px solid {c.edge}; border-radius: 0; padding: 0 0 0 -2px; margin: 1px 0;
 }}
 QLineEdit[role="title"]:focus {{ border: none; border-bottom: 2px solid {c.focus}; padding: 0; }}
+QComboBox {{ combobox-popup: 0; }}
 QComboBox::drop-down {{ border: none; width: {round(em * 1.4)}px; }}
 QComboBox::down-arrow {{ image: url({images}/down.png); }}
 QComboBox QAbstractItemView {{

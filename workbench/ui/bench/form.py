@@ -11,12 +11,13 @@ from dataclasses import dataclass, field
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QCheckBox, QComboBox, QFrame, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QFrame, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.core.batch.commands import Command
 from workbench.core.trouble import Trouble
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, button, clear
+from workbench.ui.widgets.choose import ListBox
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,7 @@ class FormPanel(QFrame):
         super().__init__(parent)
         as_role(self, "panel")
         self._form: Form | None = None
-        self.choice: QComboBox | None = None
+        self.choice: ListBox | None = None
         self.number: QLineEdit | None = None
         self.reason: QLineEdit | None = None
         self.ticks: list[QCheckBox] = []
@@ -85,7 +86,7 @@ class FormPanel(QFrame):
             self._box.addWidget(Words(form.text, "body", self))
         first: QWidget | None = None
         if form.choices:
-            self.choice = QComboBox(self)
+            self.choice = ListBox(self)
             for key, words in form.choices:
                 self.choice.addItem(words, key)
             self._field(form.choice_label, self.choice)

@@ -8,7 +8,6 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QGridLayout,
     QHBoxLayout,
     QLabel,
@@ -31,6 +30,7 @@ from workbench.ui.bench.need_rows import ChoiceRow, NeedRow
 from workbench.ui.bench.now import NUMERIC, NeedShown, need_now, needs_shown
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words
+from workbench.ui.widgets.choose import ListBox
 
 STIRRED_KEY = "F6"
 PROBE_KEY = "F2"
@@ -81,7 +81,7 @@ class NeedPanel(QWidget):
         as_role(self.unit, "lead")
         self.stirred = QCheckBox(self)
         as_role(self.stirred, "stirred")
-        self.lot = QComboBox(self)
+        self.lot = ListBox(self)
         self.record = QPushButton(self)
         self._field = QWidget(self)
         line = QHBoxLayout()

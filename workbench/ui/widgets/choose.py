@@ -4,16 +4,66 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QStandardItem, QStandardItemModel, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QSizePolicy, QWidget
 
 KEY = Qt.ItemDataRole.UserRole
 MEASURED = 24  # a longer list is one of names, which the layout gives what room there is
 MOST_LETTERS = 40
+LEAST_ROWS, MOST_ROWS = 8, 20  # of an open list that is longer
 
 
-class ChooseBox(QComboBox):
+class ListBox(QComboBox):
+    """A combo box whose open list shows whole rows: all of them, or as many as the screen has room for.
+
+    Left to itself Qt lays the list over the box where the style says so, cuts
+    it at the edge of the screen in the middle of a row, and measures it before
+    the style sheet has had its say, so that the last row is halved.
+    """
+
+    def showPopup(self) -> None:
+        """The list is as wide as its longest entry, also where the box is not."""
+        view, screen = self.view(), self.screen().availableGeometry()
+        bar = view.verticalScrollBar().sizeHint().width()
+        view.setMinimumWidth(min(view.sizeHintForColumn(0) + bar, screen.width()))
+        self.setMaxVisibleItems(max(1, min(self.count(), MOST_ROWS)))
+        super().showPopup()
+        self._whole_rows(screen)
+
+    def _whole_rows(self, screen: QRect) -> None:
+        """Below the box, or above it where there is more room; over it only before fewer than eight are seen."""
+        view = self.view()
+        frame = view.parentWidget()
+        if frame is None or self.count() == 0 or not view.isVisible():
+            return
+        row = max(view.sizeHintForRow(at) for at in range(self.count()))
+        around = frame.height() - view.viewport().height()
+        box = QRect(self.mapToGlobal(QPoint(0, 0)), self.size())
+        below, above = screen.bottom() - box.bottom(), box.top() - screen.top()
+        wanted = min(self.count(), MOST_ROWS)
+
+        def fitting(room: int) -> int:
+            return max(0, min(wanted, (room - around) // row))
+
+        rows = max(fitting(below), fitting(above))
+        if rows < min(wanted, LEAST_ROWS):
+            rows = max(1, fitting(min(screen.height(), LEAST_ROWS * row + around)))
+        tall = rows * row + around
+        if tall <= below:
+            top = box.bottom() + 1
+        elif tall <= above:
+            top = box.top() - tall
+        else:
+            top = screen.bottom() + 1 - tall
+        left = max(screen.left(), min(frame.x(), screen.right() + 1 - frame.width()))
+        frame.setGeometry(left, top, frame.width(), tall)
+        view.scrollTo(
+            self.model().index(max(0, self.currentIndex()), self.modelColumn(), self.rootModelIndex())
+        )
+
+
+class ChooseBox(ListBox):
     """A combo box over (key, text); `chosen` carries the key, and only what the user chose."""
 
     chosen = Signal(str)
@@ -62,13 +112,6 @@ class ChooseBox(QComboBox):
         texts = [self.itemText(at) for at in range(self.count())]
         widest = max(map(self.fontMetrics().horizontalAdvance, texts), default=0)
         return widest + round(2.6 * self.fontMetrics().height())
-
-    def showPopup(self) -> None:
-        """The list is as wide as its longest entry, also where the box is not."""
-        view = self.view()
-        bar = view.verticalScrollBar().sizeHint().width()
-        view.setMinimumWidth(min(view.sizeHintForColumn(0) + bar, self.screen().availableSize().width()))
-        super().showPopup()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()
