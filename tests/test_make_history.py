@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests import make_history as history
+from workbench.core.recipe.amounts import work_out
 from workbench.store.check import check_project
 from workbench.store.project import Project
 
@@ -26,6 +27,9 @@ def test_revisions_change_something() -> None:
         made = [history.family(which, revision) for revision in (1, 2, 3, 4)]
         assert len({recipe.name for recipe in made}) == 1
         assert all(one != other for one, other in pairwise(made))
+        catalogue, _steps = history.kitchen()
+        for recipe in made:
+            work_out(recipe, catalogue)  # a base in per cent still adds up to 100
 
 
 @pytest.mark.slow

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.goals.cupboard import CUPBOARD
 from workbench.core.catalogue.shelf import Tin, TinShape, Vessel, VesselMaterial
+from workbench.core.rehearsal import pot
 from workbench.core.rehearsal.pot import Heating, Kitchen
 
 BEAKER = Vessel(
@@ -111,3 +114,41 @@ def test_a_bath_loses_water_and_can_be_topped_up() -> None:
     assert made.bath_g < before
     made.top_up_bath(300)
     assert made.bath_g > before
+
+
+def test_long_steps_where_nothing_is_done_come_to_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Against steps as short as while something is done: the same melt and the same set tins, within a reading's worth."""
+    calm = replace(kitchen(12).conditions, draught_wander=0.0)
+
+    def batch() -> tuple[float, list[float]]:
+        made = Kitchen(CUPBOARD, 12, vessel=BEAKER, conditions=calm)
+        made.put_in({"beeswax": 9.0, "shea": 9.0, "almond": 27.0})
+        made.into_bath(90)
+        while not made.clear:
+            made.pass_time(10)
+        melted_s = made.now_s
+        made.off_the_heat()
+        made.pass_time(240)
+        seen = [made.mean_c]
+        for _ in range(3):
+            made.pour(TIN, 13)
+        for _ in range(4):
+            made.pass_time(900)
+            seen += [made.tins_centre_c()[0], made.mean_c]
+        return melted_s, seen
+
+    long_s, long_c = batch()
+    monkeypatch.setattr(pot, "BATH_STEP_S", pot.BUSY_STEP_S)
+    monkeypatch.setattr(pot, "REST_STEP_S", pot.QUIET_STEP_S)
+    short_s, short_c = batch()
+    assert long_s == pytest.approx(short_s, rel=0.05)
+    assert long_c == pytest.approx(short_c, abs=0.3)
+
+
+def test_long_steps_are_for_gel_only() -> None:
+    made = melted(13)
+    body = made._jug
+    assert body is not None
+    assert body.rest_s(2.0, 10.0) == 2.0
+    body.gelled[:] = True
+    assert 2.0 <= body.rest_s(2.0, 10.0) <= 10.0

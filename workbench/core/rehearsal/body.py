@@ -27,6 +27,7 @@ VISCOSITY_M2_S = 1.8e-5
 GEL_STOPS_AT = 0.012  # solid share that stops convection; weak gels hold with 1 to 2 % solids
 MIXING_S = 2.5
 LONG_WAY_J_KG = 8e3
+STEP_SHARE = 0.2  # of what would upset an explicit step (0.25 in two dimensions)
 TABLE_TO_ROOM_W_M2_K = 12.0
 
 
@@ -101,12 +102,28 @@ class Bodies:
         self.gelled = self.celsius < material.set_c[:, None, None]
         self.given = np.where(self.gelled, self._curve(material.bound_j_kg, self.celsius), 0.0)
         self.table_c = np.full(count, np.nan)
+        self._wanted_w_m_k = np.full(self.mass_kg.shape, np.inf)  # conduction as of the last step
+        # what every step asks for and nothing changes
+        self._at = np.arange(count)[:, None, None]
+        self._warms_k_kg_j = self.mass_kg / self.heat_capacity_j_k
+        self._full_j_kg = np.maximum(material.bound_j_kg[:, 0], 1.0)[:, None, None]
+        self._solid_per_j_kg = material.solid[:, 0][:, None, None] / self._full_j_kg
+        self._set_c = material.set_c[:, None, None]
+        self._cell_j_m_k = (
+            STEP_SHARE
+            * np.minimum(self._dz, self._dr) ** 2
+            * (material.density_kg_m3 * material.capacity_j_kg_k)
+        )
+        # face area 2 pi r dz over distance dr: r/dr is the edge number
+        self._radial_m = (2 * np.pi * self._dz)[:, None, None] * (edges[1:-1] * rings)[None, None, :]
+        self._axial_m = self._ring_area / self._dz[:, None, None]
 
     def _index(self, celsius: Field) -> tuple[NDArray[np.int64], Field]:
         grid = self.material.grid_c
         place = (celsius - grid[0]) / (grid[1] - grid[0])
-        low = np.clip(place.astype(np.int64), 0, len(grid) - 2)
-        return low, np.clip(place - low, 0.0, 1.0)
+        # not np.clip: it looks the limits of the type up anew, thousands of times a batch
+        low = np.minimum(np.maximum(place.astype(np.int64), 0), len(grid) - 2)
+        return low, np.minimum(np.maximum(place - low, 0.0), 1.0)
 
     def _curve(self, table: Field, celsius: Field) -> Field:
         low, part = self._index(celsius)
@@ -134,8 +151,14 @@ class Bodies:
 
     @property
     def solid_share(self) -> Field:
-        full = np.maximum(self.material.bound_j_kg[:, 0], 1.0)[:, None, None]
-        return np.asarray((self.given / full * self.fraction).sum(axis=(1, 2)))
+        return np.asarray((self.given / self._full_j_kg * self.fraction).sum(axis=(1, 2)))
+
+    def rest_s(self, quiet_s: float, most_s: float) -> float:
+        """How long a step may be when nothing is done, s: longer where all is gel and hardly flows any more."""
+        if not self.gelled.all():
+            return quiet_s
+        longest_s = float((self._cell_j_m_k / self._wanted_w_m_k.max(axis=(1, 2))).min())
+        return min(max(longest_s, quiet_s), most_s)
 
     def at_probe_c(self) -> Field:
         """A third of the way from axis to wall, half-way down."""
@@ -151,22 +174,15 @@ class Bodies:
         spread = self.celsius.max(axis=(1, 2)) - self.celsius.min(axis=(1, 2))
         height = self.shape.height_m
         rayleigh = air.GRAVITY_M_S2 * EXPANSION_1_K * spread * height**3 / (VISCOSITY_M2_S * DIFFUSIVITY_M2_S)
-        nusselt = np.clip(0.2 * np.maximum(rayleigh, 1.0) ** 0.28, 1.0, 40.0)
-        full = np.maximum(self.material.bound_j_kg[:, 0], 1.0)[:, None, None]
-        solid = self.given / full * self._solid_top
-        free = np.exp(-solid / GEL_STOPS_AT)
+        nusselt = np.minimum(np.maximum(0.2 * np.maximum(rayleigh, 1.0) ** 0.28, 1.0), 40.0)
         plain = np.where(self.gelled, self.material.gel_w_m_k, self.material.melt_w_m_k)
         if self.material.still:
             return np.asarray(plain, dtype=np.float64)
+        free = np.exp(self.given * self._solid_per_j_kg / -GEL_STOPS_AT)
         raised = plain * (1 + (nusselt[:, None, None] - 1) * free)
+        self._wanted_w_m_k = np.asarray(raised)
         # what an explicit step of this length can carry
-        cell = np.minimum(self._dz, self._dr) ** 2
-        most = 0.2 * cell * self.material.density_kg_m3 * self.material.capacity_j_kg_k / dt_s
-        return np.asarray(np.minimum(raised, most[:, None, None]))
-
-    @property
-    def _solid_top(self) -> Field:
-        return self.material.solid[:, 0][:, None, None]
+        return np.asarray(np.minimum(raised, (self._cell_j_m_k / dt_s)[:, None, None]))
 
     def step(self, dt_s: float, around: Around) -> None:
         """Move on by `dt_s` (0.25 to 2 s)."""
@@ -185,12 +201,11 @@ class Bodies:
     def _conducted(self, k: Field) -> Field:
         heat = np.zeros_like(self.celsius)
         radial = (k[:, :, 1:] + k[:, :, :-1]) / 2 * (self.celsius[:, :, 1:] - self.celsius[:, :, :-1])
-        # face area 2 pi r dz over distance dr: r/dr is the edge number
-        radial *= (2 * np.pi * self._dz)[:, None, None] * (self._edges[1:-1] * self.rings)[None, None, :]
+        radial *= self._radial_m
         heat[:, :, :-1] += radial
         heat[:, :, 1:] -= radial
         axial = (k[:, 1:, :] + k[:, :-1, :]) / 2 * (self.celsius[:, 1:, :] - self.celsius[:, :-1, :])
-        axial *= self._ring_area / self._dz[:, None, None]
+        axial *= self._axial_m
         heat[:, :-1, :] += axial
         heat[:, 1:, :] -= axial
         return heat
@@ -230,7 +245,7 @@ class Bodies:
 
     def _inner_m2_k_w(self, around: Around) -> Field:
         """A resting lump of solids touches the wall badly: half the heat comes through."""
-        lumps = np.clip(self.solid_share / 0.5, 0.0, 0.0 if self.material.still else 1.0)
+        lumps = np.minimum(self.solid_share / 0.5, 0.0 if self.material.still else 1.0)
         if around.stirred is not None:
             lumps = lumps * (1 - 0.5 * around.stirred)
         return np.asarray(lumps / 180.0)
@@ -238,26 +253,26 @@ class Bodies:
     def _freeze(self, dt_s: float) -> None:
         """Latent heat moves towards equilibrium where gel has started; melting needs no start."""
         material = self.material
-        self.gelled |= self.celsius < material.set_c[:, None, None]
+        self.gelled |= self.celsius < self._set_c
         if not (self.gelled.any() or self.given.any()):
             return
         low, part = self._index(self.celsius)
-        body = np.arange(len(self.given))[:, None, None]
-        left = material.bound_j_kg[body, low]
-        fall = left - material.bound_j_kg[body, low + 1]
+        left = material.bound_j_kg[self._at, low]
+        fall = left - material.bound_j_kg[self._at, low + 1]
         full = left - fall * part - self.given
         full = np.where(self.gelled, full, np.minimum(full, 0.0))  # solids stirred in melt anywhere
-        warms = self.mass_kg / self.heat_capacity_j_k
+        warms = self._warms_k_kg_j
         # Giving off heat warms the cell and so lowers what it may give off: by the slope of the curve,
         # and by bisection where the way is long and the curve may be steep.
         change = full / (1 + fall / (material.grid_c[1] - material.grid_c[0]) * warms)
-        far = np.nonzero(np.abs(full) > LONG_WAY_J_KG)
-        if len(far[0]):
+        long_way = np.abs(full) > LONG_WAY_J_KG
+        if long_way.any():
+            far = np.nonzero(long_way)
             change[far] = self._up_to_equilibrium(full[far], warms[far], far)
         change = change * np.where(change < 0, 1.0, -np.expm1(-dt_s / material.catch_up_s)[:, None, None])
         self.given = self.given + change
         self.celsius = self.celsius + change * warms
-        self.gelled &= ~((self.given < 1.0) & (self.celsius > material.set_c[:, None, None] + 1.0))
+        self.gelled &= ~((self.given < 1.0) & (self.celsius > self._set_c + 1.0))
 
     def _up_to_equilibrium(self, full: Field, warms: Field, where: tuple[NDArray[np.intp], ...]) -> Field:
         """The part of a change of latent heat after which these cells stand on their equilibrium curve."""

@@ -7,6 +7,7 @@ kitchen on to it.
 
 from __future__ import annotations
 
+from workbench.core.batch.bursts import CUP
 from workbench.core.batch.guards import in_a_bath
 from workbench.core.batch.in_jug import thermometer_of
 from workbench.core.batch.limits import ceiling_c
@@ -16,6 +17,7 @@ from workbench.core.batch.state import BurstPhase, Phase, SessionState
 from workbench.core.batch.steps import StepKind
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Tin, TinShape
+from workbench.core.heat.oven_power import CUP_G
 from workbench.core.rehearsal.pot import STIR_S, Heating, Kitchen
 
 UNDER_CEILING_K = 3.0  # a careful maker keeps the bath this far under the ceiling of what hangs in it
@@ -50,13 +52,15 @@ class RehearsalFeed:
         self._plan, self._catalogue = plan, catalogue
         self._in_jug: dict[str, float] = {}
         self._poured: dict[int, float] = {}
+        self._followed: SessionState | None = None  # states are frozen: one that was done is not done again
         self._scent = {line.material for line in plan.lines if line.where == "scent"}
 
     def follow(self, state: SessionState, now_s: float) -> None:
         """Bring jug, bath, oven and tins to session time `now_s`, done to as the state says."""
         self.kitchen.pass_time(now_s - self.kitchen.now_s)
-        if state.plan is None:
+        if state.plan is None or state is self._followed:
             return
+        self._followed = state
         self._fill(state)
         self._heat(state)
         self._pour(state)
@@ -98,6 +102,7 @@ class RehearsalFeed:
         kitchen = self.kitchen
         if state.burst.phase is BurstPhase.RUNNING and state.phase is Phase.RUNNING:
             if kitchen.heating is not Heating.OVEN:
+                kitchen.cup_g = 0.0 if state.recorded(CUP) is None else CUP_G
                 kitchen.start_oven()
         elif state.heat_on and in_a_bath(state):
             kitchen.into_bath(min(ceiling_c(state) - UNDER_CEILING_K, HOTTEST_BATH_C))

@@ -25,9 +25,14 @@ WATER_BOILS_J_G = 2260.0
 FILAMENT_S = 2.0
 LOAD_G = 65.0  # an oven gives m / (m + LOAD_G) of its watts to m grams of water; recalled, low confidence
 STIR_S = 20.0
-TIN_STEP_S = 2.0
+BUSY_STEP_S = 0.5
+BATH_STEP_S = 1.0
+QUIET_STEP_S = 2.0  # nothing is done to the jug, or it stands in a tin
+REST_STEP_S = 10.0  # all of it is gel: heat creeps out, nothing flows
 AT_REST_K = 1.0
+JUG_ROWS = 8
 TIN_ROWS = 5  # a tin is shallow; more rows would only force shorter steps
+LEAST_ROW_M = 0.002  # what is left in a jug after pouring is shallower still
 
 
 class Heating(StrEnum):
@@ -54,6 +59,7 @@ class Kitchen:
         self._catalogue, self._vessel = catalogue, vessel
         self.now_s = 0.0
         self.heating = Heating.OFF
+        self.cup_g = 0.0  # of water beside the jug in the oven
         self.bath_aim_c = 90.0
         self.bath_c = self.conditions.room_c
         self.bath_g = self.conditions.bath_water_g
@@ -189,23 +195,31 @@ class Kitchen:
     def pass_time(self, seconds: float) -> None:
         """Let this much time pass."""
         end = self.now_s + max(seconds, 0.0)
-        tins_due = self.now_s + TIN_STEP_S
+        tins_since = self.now_s
         while self.now_s < end - 1e-9:
-            if self._all_cold and self.heating is Heating.OFF:
+            if self.heating is Heating.OFF and self._all_cold:
                 self.now_s = end  # nothing changes any more; a night's rest need not be computed
                 return
-            busy = self.heating is not Heating.OFF or self._stir_left_s > 0
-            dt_s = min(0.5 if busy else 2.0, end - self.now_s)
-            if self._jug is None and self.heating is not Heating.BATH:
-                dt_s = min(TIN_STEP_S, end - self.now_s)
+            dt_s = min(self._step_s(), end - self.now_s)
             self._weather(dt_s)
             self._bath(dt_s)
             if self._jug is not None:
                 self._jug_step(dt_s)
             self.now_s += dt_s
-            if self.tins is not None and (self.now_s >= tins_due or self.now_s >= end - 1e-9):
-                self._tins_step(self.now_s - (tins_due - TIN_STEP_S))
-                tins_due = self.now_s + TIN_STEP_S
+            if self.tins is not None:
+                since_s = self.now_s - tins_since
+                if since_s >= self.tins.rest_s(QUIET_STEP_S, REST_STEP_S) or self.now_s >= end - 1e-9:
+                    self._tins_steps(since_s)
+                    tins_since = self.now_s
+
+    def _step_s(self) -> float:
+        """How long the next step may be: short while something is done, long once everything has set."""
+        if self.heating is Heating.OVEN or self._stir_left_s > 0:
+            return BUSY_STEP_S
+        if self.heating is Heating.BATH and self._jug is not None:
+            return BATH_STEP_S
+        body = self.tins if self._jug is None else self._jug
+        return QUIET_STEP_S if body is None else body.rest_s(QUIET_STEP_S, REST_STEP_S)
 
     @property
     def _all_cold(self) -> bool:
@@ -262,12 +276,20 @@ class Kitchen:
     def _oven_heat(self) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
         assert self._jug is not None
         mass = self.composition.mass_g
-        water_w = self.conditions.oven_w * mass / (mass + LOAD_G)
+        water_w = self.conditions.oven_w * mass / (mass + self.cup_g + LOAD_G)
         liquid = 1 - float(np.clip(self._jug.solid_share[0] / 0.3, 0, 1))
         share = self.conditions.absorbs * (
             self.conditions.solids_absorb + (1 - self.conditions.solids_absorb) * liquid
         )
         return np.asarray(self._pattern * water_w * share)
+
+    def _tins_steps(self, seconds: float) -> None:
+        """Tins go at their own pace, which may be slower or faster than the jug's."""
+        assert self.tins is not None
+        # a step may pass what is allowed by a fifth rather than be halved
+        parts = max(round(seconds / self.tins.rest_s(QUIET_STEP_S, REST_STEP_S) + 0.3), 1)
+        for _ in range(parts):
+            self._tins_step(seconds / parts)
 
     def _tins_step(self, dt_s: float) -> None:
         assert self.tins is not None
@@ -282,7 +304,11 @@ class Kitchen:
     def _remake(self, celsius: float, given_j_kg: float) -> None:
         material = true_material(self.composition, self._catalogue, self.conditions)
         volume = self.composition.mass_g / float(material.density_kg_m3[0]) * 1000
-        body = Bodies(material, true_shape(jug(self._vessel, volume), self.conditions), np.array([celsius]))
+        shape = true_shape(jug(self._vessel, volume), self.conditions)
+        rows = JUG_ROWS
+        if self.tins is not None:  # a film on the bottom: rows that thin would force shorter steps
+            rows = min(max(int(float(shape.height_m[0]) / LEAST_ROW_M), 1), JUG_ROWS)
+        body = Bodies(material, shape, np.array([celsius]), rows=rows)
         warm = celsius >= float(material.set_c[0]) or given_j_kg > 0
         if self._jug is not None and warm:
             body.given[:] = given_j_kg
