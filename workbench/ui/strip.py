@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Words, button, row
+from workbench.ui.widgets.beside import Beside
 from workbench.ui.widgets.choose import ChooseBox
 
-ONE_ROW_EM = 62
+RECIPES_EM = 26  # at most: the name of a recipe is no longer than a line
 
 
-class Strip(QWidget):
+class Strip(Beside):
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        what, where = QWidget(), QWidget()
+        super().__init__(what, where, parent=parent, even=False, gap=3, below=0)
+        self._grid.setContentsMargins(6 * GRID_PX, GRID_PX, 4 * GRID_PX, GRID_PX)
         as_role(self, "desk")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
         self.name = Words("", "head")
@@ -23,27 +25,19 @@ class Strip(QWidget):
         self.recipes = ChooseBox(self.tr("Recipe"), self, 16)
         self.add = button(self.tr("New recipe"), None, "quiet")
         self.ways: dict[str, QPushButton] = {}
-        self._what = QWidget()
         line = row(self.name, self.recipes, self.add, 1, gap=3)
         line.setStretch(1, 2)
         line.setStretch(3, 1)
-        self._what.setLayout(line)
-        self._where = QWidget()
-        self._where_line = row(gap=1)
-        self._where.setLayout(self._where_line)
-        self._where.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
-        self._grid = QGridLayout(self)
-        self._grid.setContentsMargins(6 * GRID_PX, GRID_PX, 4 * GRID_PX, GRID_PX)
-        self._grid.setHorizontalSpacing(3 * GRID_PX)
-        self._grid.setVerticalSpacing(0)
-        self._grid.setColumnStretch(0, 1)
-        self._one_row: bool | None = None
-        self._arrange()
+        what.setLayout(line)
+        self._ways = row(gap=1)
+        where.setLayout(self._ways)
+        where.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
+        self._narrow_the_box()
 
     def add_way(self, key: str, text: str) -> QPushButton:
         made = button(text, None, "place")
         made.setCheckable(True)
-        self._where_line.addWidget(made)
+        self._ways.addWidget(made)
         self.ways[key] = made
         return made
 
@@ -52,26 +46,10 @@ class Strip(QWidget):
         for name, made in self.ways.items():
             made.setChecked(name == key)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._arrange()
-
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() is QEvent.Type.FontChange and hasattr(self, "_grid"):
-            self._arrange()
+        if event.type() is QEvent.Type.FontChange and hasattr(self, "recipes"):
+            self._narrow_the_box()
 
-    def _arrange(self) -> None:
-        em = theme_now().em()
-        self.recipes.setMaximumWidth(em * 26)
-        one = self.width() >= ONE_ROW_EM * em
-        if one == self._one_row:
-            return
-        self._one_row = one
-        self._grid.removeWidget(self._what)
-        self._grid.removeWidget(self._where)
-        self._grid.addWidget(self._what, 0, 0)
-        if one:
-            self._grid.addWidget(self._where, 0, 1)
-        else:
-            self._grid.addWidget(self._where, 1, 0, Qt.AlignmentFlag.AlignLeft)
+    def _narrow_the_box(self) -> None:
+        self.recipes.setMaximumWidth(RECIPES_EM * theme_now().em())

@@ -36,9 +36,9 @@ from workbench.core.trouble import Trouble
 from workbench.ui.bench.words import when_words
 from workbench.ui.context import Context
 from workbench.ui.history.port import Shelved, unread_words
-from workbench.ui.history.tables import Beside
 from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Words, button, clear, column, row
+from workbench.ui.widgets.beside import Beside
 from workbench.ui.widgets.marks import mark
 
 CARD_EM = 11

@@ -16,11 +16,12 @@ from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.step_list import mark_words
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.context import Context
-from workbench.ui.history.tables import TOP_LEFT, Beside, PlainTable, with_struck
+from workbench.ui.history.tables import TOP_LEFT, PlainTable, with_struck
 from workbench.ui.history.timeline import StepBar, spans
 from workbench.ui.history.what_was_done import happened
 from workbench.ui.theme import theme_now
 from workbench.ui.widgets.basic import Words, clear, column
+from workbench.ui.widgets.beside import Beside
 
 AFTER_S = 300.0  # the curve ends a little after the last reading, not when the tins had set
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
 
-from workbench.ui.theme import GRID_PX, as_role, theme_now
+from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.basic import Words, held_together
 
 TOP_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
@@ -78,40 +77,3 @@ def with_struck(old: list[str], newest: str) -> QLabel:
 
 def _escaped(text: str) -> str:
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-
-
-class Beside(QWidget):
-    """Two parts beside one another where there is room, else one under the other."""
-
-    def __init__(
-        self, left: QWidget, right: QWidget, wide_em: float = 62, parent: QWidget | None = None
-    ) -> None:
-        super().__init__(parent)
-        self._left, self._right, self._wide_em = left, right, wide_em
-        self._grid = QGridLayout(self)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(12 * GRID_PX)
-        self._grid.setVerticalSpacing(6 * GRID_PX)
-        self._both: bool | None = None
-        self._arrange()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._arrange()
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() is QEvent.Type.FontChange and hasattr(self, "_grid"):
-            self._arrange()
-
-    def _arrange(self) -> None:
-        both = self.width() >= self._wide_em * theme_now().em()
-        if both == self._both:
-            return
-        self._both = both
-        self._grid.removeWidget(self._left)
-        self._grid.removeWidget(self._right)
-        self._grid.addWidget(self._left, 0, 0)
-        self._grid.addWidget(self._right, 0 if both else 1, 1 if both else 0)
-        for at in (0, 1):
-            self._grid.setColumnStretch(at, 1 if both or at == 0 else 0)

@@ -20,7 +20,7 @@ from workbench.core.trouble import Trouble
 from workbench.ui.bench.words import when_words
 from workbench.ui.context import Context
 from workbench.ui.history.port import Shelved, unread_words
-from workbench.ui.history.tables import Beside, PlainTable
+from workbench.ui.history.tables import PlainTable
 from workbench.ui.history.wear_chart import LAST_S, WearChart
 from workbench.ui.history.wear_data import Courses, Reckoned, all_kept, lines_of, marks_of, reckon
 from workbench.ui.history.wear_entry import WearEntry, wall_now
@@ -28,6 +28,7 @@ from workbench.ui.scent.later import Later
 from workbench.ui.scent.time_chart import Axis
 from workbench.ui.widgets.ask import Choice, Question
 from workbench.ui.widgets.basic import Words, button, clear, column, row
+from workbench.ui.widgets.beside import Beside
 from workbench.ui.widgets.choose import ChooseBox
 
 _LOOK_MS = 5_000
