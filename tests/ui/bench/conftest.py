@@ -109,6 +109,12 @@ class Bench:
         self.view.show_state()
         self.settle()
 
+    def work_on(self, step: str) -> None:
+        """Walk there and read the cautions, so that the step itself is in sight."""
+        self.go_to(step)
+        self.maker.read_cautions()
+        self.settle()
+
     def go_to_end(self) -> None:
         self.runner.blockSignals(True)
         self.maker.go_to_end()

@@ -140,6 +140,15 @@ def far_bench(make_bench: Callable[..., Bench]) -> Callable[[Heat], Bench]:
     return make
 
 
+def melting_in_large_letters(far_bench: Callable[[Heat], Bench]) -> Bench:
+    """On a small window at 200 %: one page does not hold everything."""
+    bench = far_bench(Heat.WATER_BATH)
+    bench.view.far.set_size(200, None)
+    bench.view.resize(1024, 700)
+    bench.work_on("melt:bath")
+    return bench
+
+
 def steps_of(heat: Heat) -> list[str]:
     """One step of each kind."""
     seen: dict[object, str] = {}
@@ -163,8 +172,7 @@ def test_every_kind_of_step_is_whole_at_every_size(far_bench: Callable[[Heat], B
 
 def test_a_danger_a_hold_and_a_refusal_are_whole_at_every_size(far_bench: Callable[[Heat], Bench]) -> None:
     bench = far_bench(Heat.WATER_BATH)
-    bench.go_to("melt:bath")
-    bench.maker.read_cautions()
+    bench.work_on("melt:bath")
     bench.maker.wait(75.0)
     bench.maker.read(50.0)
     bench.view.far.tell("It is 50.0 °C, and the aim is 59.0 °C. Press F8 once more to go on all the same.")
@@ -182,8 +190,7 @@ def test_a_full_disk_is_read_from_two_steps_on_every_page(far_bench: Callable[[H
     """16 minutes of arc at the least (ISO 9241-303); at 1.5 m that is 6.2 mm with what rounding takes."""
     bench = far_bench(Heat.WATER_BATH)
     far, trouble = bench.view.far, bench.view.far.trouble
-    bench.go_to("melt:bath")
-    bench.maker.read_cautions()
+    bench.work_on("melt:bath")
     bench.maker.wait(75.0)
     assert not trouble.isVisibleTo(far)
     bench.fill_disk()
@@ -228,9 +235,7 @@ def test_a_page_that_is_only_read_fills_a_large_screen(far_bench: Callable[[Heat
 def test_a_burst_counts_down_in_huge_digits_and_says_stop(far_bench: Callable[[Heat], Bench]) -> None:
     bench = far_bench(Heat.MICROWAVE)
     far, faults = bench.view.far, []
-    bench.go_to("melt:bursts")
-    bench.maker.read_cautions()
-    bench.settle()
+    bench.work_on("melt:bursts")
     assert far.burst.text().startswith("Start a burst of")
     faults += check(bench, "ready")
     bench.key(Qt.Key.Key_F5)
@@ -271,13 +276,8 @@ def test_weighing_shows_the_target_in_huge_digits(far_bench: Callable[[Heat], Be
 
 
 def test_a_number_typed_on_any_page_goes_to_the_field_and_back(far_bench: Callable[[Heat], Bench]) -> None:
-    bench = far_bench(Heat.WATER_BATH)
+    bench = melting_in_large_letters(far_bench)
     far = bench.view.far
-    far.set_size(200, None)
-    bench.view.resize(1024, 700)
-    bench.go_to("melt:bath")
-    bench.maker.read_cautions()
-    bench.settle()
     assert not far.field.isVisibleTo(far)
     assert QApplication.focusWidget() is far  # where a stray key does no harm
     bench.wait(70.0)
@@ -292,8 +292,7 @@ def test_what_is_pressed_with_oily_hands_is_twelve_millimetres(far_bench: Callab
     for heat, step in ((Heat.WATER_BATH, "melt:bath"), (Heat.MICROWAVE, "melt:bursts")):
         bench = far_bench(heat)
         bench.view.resize(1024, 700)
-        bench.go_to(step)
-        bench.maker.read_cautions()
+        bench.work_on(step)
         bench.maker.wait(400.0)
         bench.settle()
         bench.wait(1.0)
@@ -313,8 +312,7 @@ def test_what_is_pressed_with_oily_hands_is_twelve_millimetres(far_bench: Callab
 
 def test_a_hold_from_the_bench_view_tells_what_to_do(far_bench: Callable[[Heat], Bench]) -> None:
     bench = far_bench(Heat.WATER_BATH)
-    bench.go_to("melt:bath")
-    bench.maker.read_cautions()
+    bench.work_on("melt:bath")
     assert bench.runner.send(Hold("the door bell")) is None
     faults = check(bench, "held", OUTER)
     assert not faults, "\n".join(faults[:20])
@@ -345,13 +343,8 @@ def test_answers_that_are_all_given_ask_for_no_number(far_bench: Callable[[Heat]
 
 
 def test_a_refusal_takes_the_reader_back_to_where_it_stands(far_bench: Callable[[Heat], Bench]) -> None:
-    bench = far_bench(Heat.WATER_BATH)
+    bench = melting_in_large_letters(far_bench)
     far = bench.view.far
-    far.set_size(200, None)
-    bench.view.resize(1024, 700)
-    bench.go_to("melt:bath")
-    bench.maker.read_cautions()
-    bench.settle()
     for _ in range(2):  # the same answer twice
         far.turn_page()
         assert not far.instruction.isVisibleTo(far)
