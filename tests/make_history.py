@@ -38,7 +38,7 @@ from workbench.core.batch.state import Phase
 from workbench.core.batch.step_words import StepTable, parse_steps
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note
-from workbench.core.recipe.model import BaseLine, BatchSize, Heat, Measure, Recipe, TinCount
+from workbench.core.recipe.model import BaseLine, BatchSize, Heat, Measure, Recipe, ScentLine, TinCount
 from workbench.core.rehearsal.run import Rehearsal
 from workbench.core.trouble import Trouble
 from workbench.store import journal, opening
@@ -52,37 +52,46 @@ VESSELS = ("beaker_250", "steel_jug_400", "plastic_jug_250")
 TINS = (("round_15", 3), ("round_15", 5), ("round_30", 2), ("round_30", 4))
 MOST_TRIES = 12  # a variant that cannot be made (no window, does not melt out) gives way to the next
 
-DRIFT = Recipe(
-    name="Driftwood Stove",
-    base=(base("beeswax", parts(18)), base("shea_butter", parts(22)), base("jojoba", parts(60))),
-    scent=(
+
+def in_three_tins(
+    name: str, load_percent: float, lines: tuple[BaseLine, ...], oils: tuple[ScentLine, ...]
+) -> Recipe:
+    """A recipe as it was first written: three tins of 15 mL from the beaker."""
+    return Recipe(
+        name=name,
+        base=lines,
+        scent=oils,
+        load_percent=load_percent,
+        vessel="beaker_250",
+        size=BatchSize(tins=(TinCount(tin="round_15", count=3),)),
+    )
+
+
+DRIFT = in_three_tins(
+    "Driftwood Stove",
+    5,
+    (base("beeswax", parts(18)), base("shea_butter", parts(22)), base("jojoba", parts(60))),
+    (
         scent("lavender", parts(3), Note.MIDDLE),
         scent("cedarwood_virginia", parts(4), Note.BASE),
         scent("vetiver", parts(1), Note.BASE),
     ),
-    load_percent=5,
-    vessel="beaker_250",
-    size=BatchSize(tins=(TinCount(tin="round_15", count=3),)),
 )
-ROOF = Recipe(
-    name="Rain on a Tin Roof",
-    base=(base("beeswax", parts(15)), base("mango_butter", parts(25)), base("sunflower", parts(60))),
-    scent=(scent("clary_sage", parts(4), Note.MIDDLE), scent("patchouli", parts(2), Note.BASE)),
-    load_percent=4,
-    vessel="beaker_250",
-    size=BatchSize(tins=(TinCount(tin="round_15", count=3),)),
+ROOF = in_three_tins(
+    "Rain on a Tin Roof",
+    4,
+    (base("beeswax", parts(15)), base("mango_butter", parts(25)), base("sunflower", parts(60))),
+    (scent("clary_sage", parts(4), Note.MIDDLE), scent("patchouli", parts(2), Note.BASE)),
 )
-LADDER = Recipe(
-    name="Ladder in the Hay",
-    base=(base("beeswax", parts(20)), base("cocoa_butter", parts(15)), base("sweet_almond", parts(65))),
-    scent=(
+LADDER = in_three_tins(
+    "Ladder in the Hay",
+    4.5,
+    (base("beeswax", parts(20)), base("cocoa_butter", parts(15)), base("sweet_almond", parts(65))),
+    (
         scent("geranium", parts(3), Note.MIDDLE),
         scent("palmarosa", parts(2), Note.MIDDLE),
         scent("sandalwood", parts(3), Note.BASE),
     ),
-    load_percent=4.5,
-    vessel="beaker_250",
-    size=BatchSize(tins=(TinCount(tin="round_15", count=3),)),
 )
 FAMILIES = (HARBOUR, ORCHARD, DRIFT, ROOF, LADDER)
 LOADS = (0.0, -0.5, 0.5, -1.0)  # percent beside the first revision's: what a revision changed
