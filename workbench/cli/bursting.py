@@ -52,8 +52,8 @@ def burst_(words: list[str], pick: Pick) -> int:
     parser.add_argument(
         "--ballast",
         metavar="G",
-        help="grams of water in a cup beside the jug, for less than 50 g of balm; the water test was made with "
-        "that cup beside it",
+        help="grams of water in a cup beside the jug, for less than 50 g of balm; the water test, given or kept on "
+        "the shelf, was made with that cup beside it",
     )
     given = parser.parse_args(words)
 
@@ -67,13 +67,13 @@ def burst_(words: list[str], pick: Pick) -> int:
         raise Trouble(say("Give a file of bursts, or the stirred reading before the first one with --now."))
     jug = Jug.of(given, pick)
     oven = _oven(given.oven, jug)
-    power, by = _power(given, oven, jug)
     ballast_g = 0.0 if given.ballast is None else between(given.ballast, "--ballast", 0.0, 5_000.0)
-    if ballast_g > 0 and given.water_test is None:
+    power, by = _power(given, oven, jug, ballast_g)
+    if power is None:
         raise Trouble(
             say(
-                "A cup of water beside the jug takes part of the heat: make a water test with it standing there "
-                "and give it with --water-test."
+                "A cup of water beside the jug takes part of the heat: make a water test with it standing there, "
+                "on the shelf or given with --water-test."
             )
         )
     rows = [] if given.bursts is None else read_bursts(given.bursts)
@@ -162,15 +162,19 @@ def _oven(asked: str | None, jug: Jug) -> Microwave | None:
     return Microwave(key="typed", name="typed", rated_w=between(f"{watts}", "--oven", 100.0, 3000.0))
 
 
-def _power(given: argparse.Namespace, oven: Microwave | None, jug: Jug) -> tuple[OvenPower, str]:
-    from workbench.core.heat.bursts import FILAMENT_S, WATTS, usual_power, water_test
+def _power(
+    given: argparse.Namespace, oven: Microwave | None, jug: Jug, ballast_g: float
+) -> tuple[OvenPower | None, str]:
+    """Watts and what they go by; None where a cup stands beside the jug and nothing was tested like that."""
+    from workbench.core.heat.oven_power import FILAMENT_S, cup_power, usual_power, water_test
 
     if given.water_test is None:
-        if oven is not None and _row(oven, WATTS) is not None:
-            by = LEARNED
-        else:
-            by = GUESSED if oven is None or oven.rated_w is None else RATED
-        return usual_power(oven, jug.mass_g), by
+        if ballast_g > 0:
+            return cup_power(oven, jug.mass_g), LEARNED
+        power = usual_power(oven, jug.mass_g)
+        if power.measured:
+            return power, LEARNED
+        return power, GUESSED if oven is None or oven.rated_w is None else RATED
     cells = given.water_test.split(",")
     if len(cells) != 4:
         raise Trouble(
@@ -238,7 +242,8 @@ def _report(
 ) -> dict[str, Any]:
     refused = chosen.refused or bool(against)
     goes = chosen.seconds > 0 and not refused
-    says = [str(each) for each in (against or chosen.says, "" if refused else chosen.why) if each]
+    told = (against or chosen.says, *(() if refused else (chosen.why, *chosen.more)))
+    says = [str(each) for each in told if each]
     if wait is not None and wait.median_s is not None:
         says.append(
             str(

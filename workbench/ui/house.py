@@ -190,11 +190,11 @@ class House(QObject):
             self.window.add_page("shelf", self.shelf)
         self.window.show_page("shelf")
 
-    def test_oven(self, oven: str) -> None:
+    def test_oven(self, oven: str, beside: bool = False) -> None:
         """A microwave shall be tested with water: where it stands on the shelf."""
         self.to_shelf()
         if self.shelf is not None:
-            self.shelf.test_oven(oven)
+            self.shelf.test_oven(oven, beside)
 
     @property
     def history(self) -> HistoryPage | None:

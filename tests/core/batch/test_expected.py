@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
 from functools import lru_cache
 
 import pytest
 
 from workbench.core.batch.expected import Times, What, expected_times
 from workbench.core.batch.plan import Plan
+from workbench.core.batch.steps import NeedKind
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.shelf import Learned, Shelf
+from workbench.core.catalogue.shelf import Learned, Shelf, WaterTest
 from workbench.core.heat.bath import STOVE
 from workbench.core.heat.bursts import SHARE_TAKEN, WATTS
 from workbench.core.heat.cooling import LOSS
@@ -134,12 +136,74 @@ def test_what_was_learned_is_used() -> None:
     assert shelf.stove is plan.stove
     slow = times(plan, changed(stove_learned=row(STOVE, -0.5)))
     assert median(slow, What.MELT) > 1.1 * median(usual(), What.MELT)
-    oven = shelf.microwaves[0].model_copy(
-        update={"learned": (*row(WATTS, 600.0, 15.0), *row(SHARE_TAKEN, -0.1))}
-    )
+    # IEC 60705: 4.187 x 200 g x 28.7 K / 40 s = 600 W
+    test = WaterTest(day=date(2026, 3, 1), water_g=200, before_c=15, after_c=43.7, seconds=42)
+    oven = shelf.microwaves[0].model_copy(update={"learned": row(SHARE_TAKEN, -0.1), "tests": (test,)})
     quick = times(sample_plan(heat=Heat.MICROWAVE, tins=10), changed(microwaves=(oven,)))
     assert median(quick, What.MELT) < median(usual(Heat.MICROWAVE), What.MELT)
     assert quick.oven == ""
+    early = oven.model_copy(update={"learned": row(WATTS, 600.0), "tests": ()})
+    low = times(sample_plan(heat=Heat.MICROWAVE, tins=10), changed(microwaves=(early,)))
+    assert low.oven == oven.key
+    assert "Repeat it once" in low.test_says
+
+
+def test_what_was_learned_with_other_loads_is_said_and_counts_less() -> None:
+    plan, shelf = sample_plan(tins=10), sample_catalogue().shelf
+    rows = [Learned(what=LOSS, value=0.3, sd=0.05, batches=5, low_g=low, high_g=low) for low in (15.0, 130.0)]
+    far, like = (
+        times(
+            plan,
+            changed(vessels=(shelf.vessels[0].model_copy(update={"learned": (each,)}), *shelf.vessels[1:])),
+        )
+        for each in rows
+    )
+    assert any("learned with 15 g" in line for line in far.assumed)
+    assert not any("learned with" in line for line in like.assumed)
+    one, other = far.of(What.WINDOW), like.of(What.WINDOW)
+    assert one is not None
+    assert other is not None
+    assert (one.high80_s or 0) - (one.low80_s or 0) > (other.high80_s or 0) - (other.low80_s or 0)
+    small = WaterTest(day=date(2026, 3, 1), water_g=20, before_c=15, after_c=45, seconds=22)
+    oven = shelf.microwaves[0].model_copy(update={"tests": (small,)})
+    told = times(sample_plan(heat=Heat.MICROWAVE, tins=10), changed(microwaves=(oven,)))
+    assert any("is not counted; repeat it" in line for line in told.assumed)
+
+
+def test_a_small_batch_is_offered_a_cup_of_water_beside_the_jug_and_played_with_it_once_tested() -> None:
+    """Less than 50 g warms by several degrees a second by itself; a second cup of some 250 mL takes its part."""
+    plan = sample_plan(heat=Heat.MICROWAVE)  # about 43 g
+    step = next(step for step in plan.steps if step.id == "melt:bursts")
+    assert [need.key for need in step.needs if need.kind is NeedKind.TICK and not need.required] == ["cup"]
+    assert "cup_beside" in step.cautions
+    told = times(plan)
+    assert told.with_cup
+    assert told.oven == "microwave_800"
+    assert "Water and hot wax must never meet" in told.test_says
+    melt = told.of(What.MELT)
+    assert melt is not None
+    assert melt.median_s is None
+    assert "water bath" in melt.says
+    # 40 g beside 250 g of water in an oven of 800 W: its part by m / (m + 65 g) of both, by hand 90 W
+    watts = 800 * 40 / (40 + 250 + 65)
+    test = WaterTest(
+        day=date(2026, 3, 1),
+        water_g=40,
+        before_c=15,
+        after_c=15 + watts * 40 / (4.187 * 40),
+        seconds=42,
+        cup_g=250,
+    )
+    oven = sample_catalogue().shelf.microwaves[0].model_copy(update={"tests": (test,)})
+    tested = times(plan, changed(microwaves=(oven,)))
+    assert (tested.oven, tested.with_cup) == ("", False)
+    assert median(tested, What.MELT) > 0
+    assert any("with a cup of 250 g of water beside" in line for line in tested.assumed)
+    # a batch that is large enough is not asked for one, nor is one by water bath
+    large = next(step for step in sample_plan(heat=Heat.MICROWAVE, tins=10).steps if step.id == "melt:bursts")
+    assert "cup" not in [need.key for need in large.needs]
+    assert "cup_beside" not in large.cautions
+    assert not times(sample_plan()).with_cup
 
 
 def test_what_is_missing_is_said_and_never_raised() -> None:

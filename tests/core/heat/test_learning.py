@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from datetime import date, timedelta
 
 import pytest
 
-from workbench.core.catalogue.shelf import Learned, Lesson, Microwave
-from workbench.core.heat.bursts import SHARE_TAKEN, WATTS, OvenPower
+from workbench.core.catalogue.shelf import Learned, Lesson, Microwave, WaterTest
+from workbench.core.heat.bursts import SHARE_TAKEN, WATTS
 from workbench.core.heat.cooling import BASE, LOSS
 from workbench.core.heat.learning import (
     COUNTER,
@@ -111,16 +110,35 @@ def test_each_quantity_of_a_thing_is_believed_by_itself() -> None:
     assert believed([lesson(0.2)], "vessel:another", DAY) == ()
 
 
-def test_water_tests_are_averaged_or_replaced() -> None:
-    oven = Microwave(key="m", name="M", rated_w=800)
-    once, fits, shift = oven_after_test(oven, OvenPower(600, 20))
+def water(watts: float, water_g: float = 250.0, cup_g: float = 0.0) -> WaterTest:
+    """By the formula of IEC 60705 these watts, in 40 s of heat."""
+    rise = watts * 40 / (4.187 * water_g)
+    return WaterTest(day=DAY, water_g=water_g, before_c=15, after_c=15 + rise, seconds=42, cup_g=cup_g)
+
+
+def test_a_water_test_is_kept_as_read_and_says_whether_it_agrees() -> None:
+    early = Learned(what=WATTS, value=300, sd=20, batches=2)
+    oven = Microwave(key="m", name="M", rated_w=800, learned=(early,))
+    once, fits = oven_after_test(oven, water(600))
+    assert fits  # the early result says nothing against it, and goes
+    assert once.learned == ()
+    assert once.tests == (water(600),)
+    twice, fits = oven_after_test(once, water(620))
     assert fits
-    assert shift == pytest.approx(math.log(800 / 600))  # shares were of the plate's watts
-    assert once.learned[0] == Learned(what=WATTS, value=600, sd=20, batches=1)
-    twice, fits, _ = oven_after_test(once, OvenPower(640, 20))
-    assert fits
-    # two equal precisions: the plain mean, and the standard error of a mean of two
-    assert (twice.learned[0].value, twice.learned[0].sd) == pytest.approx((620, 20 / math.sqrt(2)))
-    other, fits, _ = oven_after_test(twice, OvenPower(450, 20))
+    assert len(twice.tests) == 2
+    _, fits = oven_after_test(twice, water(400))
     assert not fits
-    assert (other.learned[0].value, other.learned[0].batches) == (450, 1)
+    _, fits = oven_after_test(twice, water(400, water_g=100))
+    assert fits  # another load: nothing to agree with
+    _, fits = oven_after_test(twice, water(60, water_g=40, cup_g=250))
+    assert fits
+
+
+def test_the_loads_a_thing_was_learned_with_are_kept() -> None:
+    rows = [lesson(0.1).model_copy(update={"mass_g": mass}) for mass in (80.0, 120.0, None)]
+    found = combined(rows, DAY)
+    assert found is not None
+    assert (found.low_g, found.high_g) == (80.0, 120.0)
+    bare = combined([lesson(0.1)], DAY)
+    assert bare is not None
+    assert (bare.low_g, bare.high_g) == (None, None)

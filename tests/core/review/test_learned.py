@@ -13,10 +13,10 @@ from workbench.core.batch.events import AnyEvent, SessionStarted
 from workbench.core.batch.in_jug import before_scent
 from workbench.core.batch.session import fold
 from workbench.core.catalogue.model import Confidence, Figure, Note
-from workbench.core.catalogue.shelf import Lesson, Lot, Shelf, StoveKind
+from workbench.core.catalogue.shelf import Learned, Lesson, Lot, Shelf, StoveKind, WaterTest
 from workbench.core.heat.bath import CONTACT, STOVE
 from workbench.core.heat.blend import Blend
-from workbench.core.heat.bursts import SHARE_TAKEN, WATTS, OvenPower
+from workbench.core.heat.bursts import SHARE_TAKEN, WATTS
 from workbench.core.heat.cooling import LOSS, Guesses, describe, paths
 from workbench.core.heat.learning import MOST_LESSONS
 from workbench.core.recipe.amounts import work_out
@@ -202,14 +202,44 @@ def test_a_water_test_keeps_what_blends_took_up_in_watts() -> None:
     shelf = sample_catalogue().shelf
     lesson = Lesson(day=TODAY, about="microwave:microwave_800", what=SHARE_TAKEN, value=-0.7, sd=0.1)
     taught = taken_in(shelf, [lesson], 1, TODAY)
-    tested, fits = with_water_test(taught, "microwave_800", OvenPower(600, 15), TODAY)
+    # IEC 60705, the start of 2 s not counted: 4.187 x 250 g x 22.93 K / 40 s = 600 W
+    test = WaterTest(day=TODAY, water_g=250, before_c=15, after_c=15 + 600 * 40 / (4.187 * 250), seconds=42)
+    tested, fits = with_water_test(taught, "microwave_800", test, TODAY)
     assert fits
     oven = tested.microwaves[0]
-    assert oven.learned[0].what == WATTS
+    assert oven.tests == (test,)
     # watts taken up = share x watts, before and after
     assert 600 * np.exp(tested.lessons[0].value) == pytest.approx(800 * np.exp(-0.7))
     assert any("600 W" in line for line in all_says(tested, "microwave:microwave_800", sample_catalogue()))
-    assert taken_in(tested, [], 2, TODAY).microwaves[0].learned[0].value == 600  # no batch overwrites a test
+    assert taken_in(tested, [], 2, TODAY).microwaves[0].tests == (test,)  # no batch overwrites a test
+    assert forgotten(tested, "microwave:microwave_800").microwaves[0].tests == ()
+
+
+def test_a_result_kept_without_its_readings_asks_to_be_repeated_and_says_why() -> None:
+    shelf = sample_catalogue().shelf
+    early = Learned(what=WATTS, value=600, sd=12, batches=1)
+    oven = shelf.microwaves[0].model_copy(update={"learned": (early,)})
+    old = shelf.model_copy(update={"microwaves": (oven, *shelf.microwaves[1:])})
+    lines = all_says(old, f"microwave:{oven.key}", sample_catalogue())
+    assert any("Repeat this test once" in line and "2 to 10 % low" in line for line in lines)
+    test = WaterTest(day=TODAY, water_g=250, before_c=15, after_c=15 + 640 * 40 / (4.187 * 250), seconds=42)
+    again, _ = with_water_test(old, oven.key, test, TODAY)
+    lines = all_says(again, f"microwave:{oven.key}", sample_catalogue())
+    assert any("640 W" in line for line in lines)
+    assert any("Tested with 250 g" in line for line in lines)
+    assert not any("Repeat" in line for line in lines)
+    assert again.microwaves[0].learned == ()
+
+
+def test_a_batch_teaches_with_the_load_it_had() -> None:
+    found = lessons_of(past(batch()), sample_catalogue())
+    plan = sample_plan()
+    melt = before_scent(Composition.of([(line.material, line.exact_g) for line in plan.lines]), plan)
+    assert loss_of(found).mass_g == pytest.approx(melt.mass_g, rel=0.02)
+    assert next(each for each in found if each.about == "stove").mass_g is None
+    shelf = taken_in(sample_catalogue().shelf, found, 1, TODAY)
+    row = next(row for row in shelf.vessels[0].learned if row.what == LOSS)
+    assert row.low_g == row.high_g == loss_of(found).mass_g
 
 
 def test_drops_of_a_bottle_are_counted_and_weighed() -> None:

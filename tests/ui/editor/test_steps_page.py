@@ -30,6 +30,8 @@ TIMES = Times(
     ),
     ("A room at 21 °C.",),
     "microwave_800",
+    "So little goes in with a cup beside it.",
+    with_cup=True,
 )
 
 
@@ -93,15 +95,17 @@ def test_the_same_plan_is_asked_once_and_another_one_anew(
 def test_an_oven_that_was_never_tested_is_offered_its_test(
     page: StepsPage, context: Context, asked: list[tuple[int, str]], settle: Callable[[], None]
 ) -> None:
-    wanted: list[str] = []
-    page.test_asked.connect(wanted.append)
+    wanted: list[tuple[str, bool]] = []
+    page.test_asked.connect(lambda oven, beside: wanted.append((oven, beside)))
     page.show_plan(sample_plan(heat=Heat.MICROWAVE), context.writer)
     settle()
     assert "Melting in bursts" in words_on(page)
     assert page.times.test.isVisible()
     page.times.test.setFocus()
     QTest.keyClick(page.times.test, Qt.Key.Key_Space)
-    assert wanted == ["microwave_800"]
+    assert wanted == [("microwave_800", True)]
+    assert "So little goes in with a cup beside it." in words_on(page)
+    assert "and a cup" in page.times.test.text()
 
 
 def test_nothing_is_told_where_there_is_no_plan(

@@ -11,15 +11,24 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from tests.core.review.test_learned import batch, past, with_start
-from workbench.core.catalogue.shelf import Learned, Lesson, Lot, Shelf, Thermometer, ThermometerKind
+from workbench.core.catalogue.shelf import (
+    Learned,
+    Lesson,
+    Lot,
+    Shelf,
+    Thermometer,
+    ThermometerKind,
+    WaterTest,
+)
 from workbench.core.heat.bath import STOVE
-from workbench.core.heat.bursts import WATTS
 from workbench.core.heat.cooling import LOSS
+from workbench.core.heat.oven_power import WATTS, cup_power, usual_power, water_test
 from workbench.core.recipe.densities import DROP
 from workbench.core.review.learned import taken_in
 from workbench.core.units import TemperatureUnit
 from workbench.ui.context import Context
 from workbench.ui.shelf.guide import GuideSheet
+from workbench.ui.shelf.oven_test import BESIDE, OvenTestSheet
 from workbench.ui.shelf.page import ShelfPage
 from workbench.ui.shelf.past import Fetched
 from workbench.ui.widgets.ask import ScriptedAsk
@@ -71,6 +80,17 @@ def page(context: Context, keeper: Keeper, qtbot: QtBot) -> ShelfPage:
     return made
 
 
+class Offered:
+    """The shelf page of a project whose past waits to be learned from."""
+
+    def __init__(self, context: Context, keeper: Keeper, qtbot: QtBot, *found: Fetched) -> None:
+        self.source = PastInMind(*found)
+        self.page = ShelfPage(context, keeper, self.source)
+        self.lessons = self.page.lessons
+        qtbot.addWidget(self.page)
+        self.page.show()
+
+
 def opened(page: ShelfPage, key: str) -> GuideSheet:
     page.choose(key)
     measuring = page.pages[key].measuring
@@ -104,14 +124,127 @@ def test_a_water_test_by_keyboard_is_kept_on_its_oven_in_one_change(
     QTest.keyClick(sheet.take, Qt.Key.Key_Space)
     settle()
     assert keeper.kept == 1
-    row = context.shelf.microwaves[0].learned[0]
-    assert (row.what, row.batches) == (WATTS, 1)
-    assert row.value == pytest.approx(654, abs=1)
+    oven = context.shelf.microwaves[0]
+    assert oven.learned == ()
+    test = oven.tests[0]
+    assert (test.water_g, test.before_c, test.after_c, test.seconds, test.cup_g) == (250, 15, 40, 42, 0)
+    assert usual_power(oven, 250).watts == pytest.approx(654, abs=1)
     box = page.pages["microwaves"].measuring.learned
     assert box.isVisible()
     assert "650 W to water" in box.says.text()
     assert "by one water test" in box.says.text()
-    assert "no more than the water it was tested with" in box.says.text()
+    assert "Tested with 250 g" in box.says.text()
+
+
+def checked(context: Context, **changes: object) -> Shelf:
+    """The shelf with one thermometer only, checked like this."""
+    probe = next(one for one in context.shelf.thermometers if one.kind is ThermometerKind.PROBE)
+    return context.shelf.model_copy(
+        update={"thermometers": (probe.model_copy(update={"checked": date(2026, 8, 1), **changes}),)}
+    )
+
+
+def test_a_water_test_is_read_by_the_check_of_its_thermometer_slope_and_offset(
+    page: ShelfPage, context: Context, keeper: Keeper, settle: Callable[[], None]
+) -> None:
+    """As everywhere: true = slope x shown + offset.  An offset alone would leave the watts as they were."""
+    keeper(checked(context, slope=1.05, offset_k=-1.0))
+    sheet = opened(page, "microwaves")
+    type_all(sheet, water="250", before="15", seconds="42", after="40")
+    # by hand: 14.75 and 41.0 °C, so 26.25 K where 25 was shown: 4.187 x 250 x 26.25 / 40 = 687 W
+    assert "About 690 W" in sheet.found.text()
+    assert "14.8" in sheet.more.text()
+    assert "41.0" in sheet.more.text()
+    sheet.take.click()
+    settle()
+    test = context.shelf.microwaves[0].tests[0]
+    assert test.before_c == pytest.approx(14.75)
+    assert test.after_c == pytest.approx(41.0)
+    assert (test.shown_before_c, test.shown_after_c) == (15, 40)  # the raw readings are kept
+    assert test.thermometer == context.shelf.thermometers[0].name
+    assert test.probe_sd_k == 0.2  # of a checked probe
+
+
+def test_the_window_and_the_terminal_correct_a_water_test_alike(
+    page: ShelfPage, context: Context, keeper: Keeper, settle: Callable[[], None]
+) -> None:
+    keeper(checked(context, slope=0.97, offset_k=0.8))
+    sheet = opened(page, "microwaves")
+    type_all(sheet, water="250", before="15", seconds="42", after="40")
+    sheet.take.click()
+    settle()
+    probe, oven = context.shelf.thermometers[0], context.shelf.microwaves[0]
+    before, after = (probe.slope * shown + probe.offset_k for shown in (15.0, 40.0))  # as `Jug.true_c` has it
+    by_terminal = water_test(250, before, after, 42 - 2.0, probe_sd_k=0.2)
+    assert usual_power(oven, 250).watts == pytest.approx(by_terminal.watts)
+
+
+def test_which_thermometer_was_read_is_asked_where_there_are_several(
+    page: ShelfPage, context: Context, keeper: Keeper, settle: Callable[[], None]
+) -> None:
+    kept = checked(context, slope=1.1)
+    other = kept.thermometers[0].model_copy(update={"key": "other", "name": "Other", "slope": 1.0})
+    keeper(kept.model_copy(update={"thermometers": (kept.thermometers[0], other)}))
+    sheet = opened(page, "microwaves")
+    assert isinstance(sheet, OvenTestSheet)
+    type_all(sheet, water="250", before="15", seconds="42", after="40")
+    assert "About 720 W" in sheet.found.text()  # 4.187 x 250 x 27.5 / 40
+    sheet.probe.show_key("other")
+    sheet.probe.chosen.emit("other")
+    assert "About 650 W" in sheet.found.text()
+    sheet.probe.show_key("")
+    sheet.probe.chosen.emit("")
+    assert "About 650 W" in sheet.found.text()
+    sheet.reject()
+    settle()
+
+
+def test_an_early_result_is_said_to_be_repeated_with_the_reason(
+    page: ShelfPage, context: Context, keeper: Keeper, settle: Callable[[], None]
+) -> None:
+    oven = context.shelf.microwaves[0].model_copy(
+        update={"learned": (Learned(what=WATTS, value=600, sd=12, batches=1),)}
+    )
+    keeper(context.shelf.model_copy(update={"microwaves": (oven,)}))
+    page.choose("microwaves")
+    measuring = page.pages["microwaves"].measuring
+    assert measuring.why.text().startswith("Repeat it once")
+    assert "Repeat this test once" in measuring.learned.says.text()
+    assert "2 to 10 % low" in measuring.learned.says.text()
+    sheet = opened(page, "microwaves")
+    type_all(sheet, water="250", before="15", seconds="42", after="40")
+    assert "takes the place of the older result" in sheet.more.text()
+    sheet.take.click()
+    settle()
+    assert "Repeat" not in measuring.learned.says.text()
+    assert measuring.why.text().startswith("Again when")
+
+
+def test_a_test_with_a_cup_of_water_beside_the_jug(
+    page: ShelfPage, context: Context, settle: Callable[[], None]
+) -> None:
+    page.test_oven("microwave_800", True)
+    sheet = page.pages["microwaves"].measuring.sheet
+    assert isinstance(sheet, OvenTestSheet)
+    assert sheet.fields["cup"].isVisibleTo(sheet)
+    type_all(sheet, water="40", cup="250", before="15", seconds="26", after="30")
+    # by hand: 4.187 x 40 x 15 / 24 = 105 W
+    assert "About 100 W" in sheet.found.text()
+    assert "same cup beside the jug" in sheet.more.text()
+    sheet.take.click()
+    settle()
+    oven = context.shelf.microwaves[0]
+    assert oven.tests[0].cup_g == 250
+    assert cup_power(oven, 40) is not None
+    assert "With a cup of water beside it" in page.pages["microwaves"].measuring.learned.says.text()
+    sheet = opened(page, "microwaves")
+    assert isinstance(sheet, OvenTestSheet)
+    assert not sheet.fields["cup"].isVisibleTo(sheet)
+    sheet.kind.show_key(BESIDE)
+    sheet.kind.chosen.emit(BESIDE)
+    assert sheet.fields["cup"].isVisibleTo(sheet)
+    sheet.reject()
+    settle()
 
 
 def test_readings_that_cannot_be_right_are_refused_with_the_reason(
@@ -152,9 +285,9 @@ def test_a_disk_that_refuses_is_said_on_the_sheet_and_nothing_is_lost(
 def test_a_second_test_that_does_not_agree_says_so(
     page: ShelfPage, context: Context, keeper: Keeper, settle: Callable[[], None]
 ) -> None:
-    oven = context.shelf.microwaves[0].model_copy(
-        update={"learned": (Learned(what=WATTS, value=400, sd=8, batches=1),)}
-    )
+    # 4.187 x 250 g x 15 K / 40 s = 393 W
+    earlier = WaterTest(day=date(2026, 1, 1), water_g=250, before_c=15, after_c=30, seconds=42)
+    oven = context.shelf.microwaves[0].model_copy(update={"tests": (earlier,)})
     keeper(context.shelf.model_copy(update={"microwaves": (oven,)}))
     sheet = opened(page, "microwaves")
     type_all(sheet, water="250", before="15", seconds="40", after="40")
@@ -260,10 +393,7 @@ def test_what_was_learned_is_said_plainly_and_forgotten_only_when_meant(
 def test_new_batches_are_offered_and_taken_in_when_asked(
     context: Context, keeper: Keeper, qtbot: QtBot, settle: Callable[[], None]
 ) -> None:
-    source = PastInMind(Fetched((past(batch(), 4),), 4))
-    made = ShelfPage(context, keeper, source)
-    qtbot.addWidget(made)
-    made.show()
+    made = Offered(context, keeper, qtbot, Fetched((past(batch(), 4),), 4))
     settle()
     assert made.lessons.isVisible()
     assert made.lessons.words.text().startswith("One new batch to learn from")
@@ -274,19 +404,16 @@ def test_new_batches_are_offered_and_taken_in_when_asked(
     assert context.shelf.learned_up_to == 4
     assert any(row.what == LOSS for row in context.shelf.vessels[0].learned)
     assert made.lessons.isHidden()
-    assert source.asked_after == [0, 4]
+    assert made.source.asked_after == [0, 4]
 
 
 def test_lessons_of_one_project_are_not_taken_onto_the_shelf_of_another(
     context: Context, keeper: Keeper, qtbot: QtBot, settle: Callable[[], None]
 ) -> None:
-    source = PastInMind(Fetched((past(batch(), 4),), 4))
-    made = ShelfPage(context, keeper, source)
-    qtbot.addWidget(made)
-    made.show()
+    made = Offered(context, keeper, qtbot, Fetched((past(batch(), 4),), 4))
     settle()
     assert made.lessons.isVisible()
-    source.project, source.found = "another", []  # its shelf may be the same to the letter
+    made.source.project, made.source.found = "another", []  # its shelf may be the same to the letter
     made.lessons.take.click()
     settle()
     assert keeper.kept == 0
@@ -298,13 +425,10 @@ def test_practice_and_empty_batches_are_passed_over(
     context: Context, keeper: Keeper, qtbot: QtBot, settle: Callable[[], None]
 ) -> None:
     practice = past(with_start(batch(), rehearsal=True), 1)
-    source = PastInMind(Fetched((practice,), 1, more=1), Fetched((past(batch(), 2),), 2))
-    made = ShelfPage(context, keeper, source)
-    qtbot.addWidget(made)
-    made.show()
+    made = Offered(context, keeper, qtbot, Fetched((practice,), 1, more=1), Fetched((past(batch(), 2),), 2))
     for _ in range(3):
         settle()
-    assert source.asked_after == [0, 1]
+    assert made.source.asked_after == [0, 1]
     assert made.lessons.isVisible()
     assert "One new batch" in made.lessons.words.text()
 

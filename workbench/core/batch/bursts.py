@@ -18,6 +18,7 @@ GROWTH = 2.0  # a melt takes up more the clearer it gets
 
 MARGIN_K = 1.5  # of one reading, under a ceiling
 CLEAR = "clear"  # the need by which the maker says that nothing solid is left
+CUP = "cup"  # the need by which the maker says that a cup of water stands beside a small jug
 
 
 def reached_aim(state: SessionState) -> bool:

@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from workbench.core.batch import guards
+from workbench.core.batch.bursts import CUP
 from workbench.core.batch.in_jug import Surroundings, bath_of, before_scent, surroundings
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.steps import StepKind
@@ -19,9 +21,10 @@ from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Tin, Vessel
 from workbench.core.heat.bath import Bath, melt_ahead
 from workbench.core.heat.blend import Blend
-from workbench.core.heat.bursts import WATTS
 from workbench.core.heat.bursts_ahead import play_bursts
+from workbench.core.heat.cooling import loss_says
 from workbench.core.heat.forecast import Crossing, Forecast, Reading, forecast
+from workbench.core.heat.oven_power import CUP_G, by_tests, cup_power
 from workbench.core.heat.setting import Setting, Span80, setting
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.model import Heat
@@ -46,6 +49,7 @@ class _Reckoning:
         self.whole = Composition.of([(line.material, line.exact_g) for line in plan.lines])
         self.melted = before_scent(self.whole, plan)
         self.observed_c = plan.recipe.observed_set_point_c
+        self.doubts: tuple[str, ...] = ()  # about the oven, once the bursts were played through
         aims = [
             step.aim_c
             for step in plan.steps
@@ -59,13 +63,42 @@ class _Reckoning:
         if other is not None:
             rows.append(other)
         rows.append(_total(rows))
-        oven = self.around.oven
-        untested = (
-            self.plan.heat is Heat.MICROWAVE
-            and oven is not None
-            and not any(row.what == WATTS for row in oven.learned)
-        )
-        return Times(tuple(rows), self._assumed(), oven.key if untested and oven is not None else "")
+        return replace(self._test(), rows=tuple(rows), assumed=self._assumed())
+
+    def _test(self) -> Times:
+        """Which water test of the oven this batch lacks, and why; no rows."""
+        oven, mass_g = self.around.oven, self.melted.mass_g
+        if oven is None or self.plan.heat is not Heat.MICROWAVE:
+            return Times((), ())
+        if self._wants_a_cup():
+            if cup_power(oven, mass_g) is not None:
+                return Times((), ())
+            return Times(
+                (),
+                (),
+                oven.key,
+                say(
+                    "So little goes in the water bath, or into the microwave with a cup of {cup} of cold water beside "
+                    "the jug, after a water test with that cup. Water and hot wax must never meet, and water from a "
+                    "microwave can burst out of its cup when it is moved.",
+                    cup=Grams(CUP_G, 0),
+                ),
+                with_cup=True,
+            )
+        found = by_tests(oven, mass_g)
+        if found is None:
+            says = say("This microwave was never tested, so bursts begin shorter than they could be.")
+        elif found.early:
+            says = say(
+                "The water test of this microwave is an early one that reads a little low. Repeat it once."
+            )
+        else:
+            return Times((), ())
+        return Times((), (), oven.key, says)
+
+    def _wants_a_cup(self) -> bool:
+        """The step of the bursts asks for it: too little for the microwave by itself."""
+        return any(need.key == CUP for step in self.plan.steps for need in step.needs)
 
     def _told(self, what: What, work: Callable[[], Expected]) -> Expected:
         try:
@@ -114,6 +147,14 @@ class _Reckoning:
             around.room_c,
             aim_c,
             self.plan.temperatures.melt_ceiling_c or 95.0,
+        )
+        self.doubts = (
+            *found.doubts,
+            *(
+                [say("Reckoned with a cup of {cup} of water beside the jug.", cup=Grams(CUP_G, 0))]
+                if found.with_cup
+                else []
+            ),
         )
         if found.median_s is None:
             return Expected(What.MELT, None, says=found.says)
@@ -262,6 +303,8 @@ class _Reckoning:
             if self.catalogue.shelf.room_c is not None
             else say("A room at {room}: type yours in on the shelf.", room=Degrees(around.room_c, 0))
         )
+        doubt = loss_says(around.vessel, self.melted.mass_g)
+        lines += [*((doubt,) if doubt else ()), *self.doubts]
         return tuple(lines)
 
     def _why(self, name: str) -> str:

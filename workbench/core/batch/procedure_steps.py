@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil, floor
 
+from workbench.core.batch.bursts import CUP
 from workbench.core.batch.guards import BATH, BATH_DRY, FRAGRANCE_IN, UNDER_LIMIT_K
 from workbench.core.batch.kitchen import Kitchen
 from workbench.core.batch.limits import ABSOLUTE_CEILING_C
@@ -13,6 +14,7 @@ from workbench.core.batch.plan import PlannedLine, PlannedTemperatures, PlannedT
 from workbench.core.batch.step_making import StepMaker
 from workbench.core.batch.steps import Guard, Need, NeedKind, Step, StepKind
 from workbench.core.catalogue.model import Material, MaterialKind
+from workbench.core.heat.bursts import HYDROCARBON_MOST, LEAST_G
 from workbench.core.recipe.model import Heat, Recipe
 from workbench.core.recipe.scales import decimals_of
 from workbench.core.recipe.weighed import Line, Weighed, Where
@@ -126,8 +128,10 @@ class ProcedureSteps:
         bath = heat is Heat.WATER_BATH
         melt_out_c, ceiling_c = self.temperatures.melt_out_c, self._melt_ceiling_c()
         butters = any(material.kind is MaterialKind.BUTTER for material in self.materials.values())
+        cup = not bath and self._wants_a_cup()
         needs = [
             *([self.maker.need("flame", NeedKind.TICK)] if self.kitchen.leftover else []),
+            *([self.maker.need(CUP, NeedKind.TICK, required=False)] if cup else []),
             *([self._bath()] if bath else []),
             *([self.maker.need("butters", NeedKind.TICK)] if butters else []),
             self.maker.need("clear", NeedKind.TICK),
@@ -154,7 +158,9 @@ class ProcedureSteps:
             known=melt_out_c is not None,
             needs=needs,
             guards=(*limits, Guard.FRESH_READING, *((Guard.BOIL_DRY,) if bath else ())),
-            conditions=self.kitchen.hot(*self.kitchen.heated_by(heat), *self._leftover_word()),
+            conditions=self.kitchen.hot(
+                *self.kitchen.heated_by(heat), *self._leftover_word(), *(["cup"] if cup else [])
+            ),
             hot=True,
             heat_on=True,
             scented=self.kitchen.leftover,
@@ -163,6 +169,21 @@ class ProcedureSteps:
             low_c=None if melt_out_c is None else melt_out_c - 3.0,
             high_c=ceiling_c,
         )
+
+    def _wants_a_cup(self) -> bool:
+        """Too little for the microwave by itself, and nothing that a cup of water beside it would not help."""
+        grams = {
+            line.material: line.exact_g - line.held_back_g
+            for line in self.lines
+            if line.where == Where.BASE.value
+        }
+        whole_g = sum(grams.values())
+        oily = sum(
+            mass
+            for key, mass in grams.items()
+            if key in self.materials and self.materials[key].carrier_family == "hydrocarbon"
+        )
+        return 0 < whole_g < LEAST_G and oily <= HYDROCARBON_MOST * whole_g
 
     def _spoon(self, heat: Heat) -> Step:
         bath = heat is Heat.WATER_BATH

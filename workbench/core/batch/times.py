@@ -36,7 +36,9 @@ class Expected:
 class Times:
     rows: tuple[Expected, ...]
     assumed: tuple[str, ...]
-    oven: str = ""  # key of a microwave that was never tested with water
+    oven: str = ""  # key of a microwave that was never tested with water, or not as this batch needs it
+    test_says: str = ""  # why it is to be tested
+    with_cup: bool = False  # the test it needs is one with a cup of water beside it
 
     def of(self, what: What) -> Expected | None:
         return next((row for row in self.rows if row.what is what), None)

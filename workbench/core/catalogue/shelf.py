@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from datetime import date
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import AwareDatetime, Field
+from pydantic import AwareDatetime, Field, SerializerFunctionWrapHandler, model_serializer
 
 from .model import Figure, Key, Material, Place, Row, Text
 
@@ -18,16 +18,33 @@ PositiveG = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False)]
 PositiveMm = Annotated[float, Field(gt=0, le=2_000, allow_inf_nan=False)]
 
 
-class Learned(Row):
-    """Plain numbers that past batches taught about a piece of equipment, with sd."""
+class _Sparing(Row):
+    """Rows that have grown: what is not known is not written, so that older files and programs agree."""
+
+    @model_serializer(mode="wrap")
+    def _without_nothing(self, dump: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        made: dict[str, Any] = dump(self)
+        for name in ("low_g", "high_g", "mass_g", "tests"):
+            if name in made and made[name] in (None, [], ()):
+                del made[name]
+        return made
+
+
+class Learned(_Sparing):
+    """Plain numbers that past batches taught about a piece of equipment, with sd.
+
+    `low_g` to `high_g`: the loads they were learned with; None where nobody wrote them down.
+    """
 
     what: Text
     value: float
     sd: Annotated[float, Field(ge=0)]
     batches: Annotated[int, Field(ge=0)]
+    low_g: PositiveG | None = None
+    high_g: PositiveG | None = None
 
 
-class Lesson(Row):
+class Lesson(_Sparing):
     """What one batch, or one test, taught of one thing, before it is weighed against the others.
 
     `about`: "vessel:KEY", "microwave:KEY", "stove" or "lot:KEY"; `value` and `sd` as in `Learned`, by this
@@ -42,6 +59,7 @@ class Lesson(Row):
     sd: Annotated[float, Field(gt=0, allow_inf_nan=False)]
     weight: Annotated[float, Field(gt=0, le=1)] = 1.0
     odd: str = ""
+    mass_g: PositiveG | None = None  # of the melt it was learned with
 
 
 class Lot(Row):
@@ -141,11 +159,32 @@ class Thermometer(Row):
     dropped_since: bool = False
 
 
-class Microwave(Row):
+class WaterTest(Row):
+    """One water test of a microwave as it was read: its watts are worked out from this, never kept.
+
+    `before_c`, `after_c`: corrected by the check of the thermometer; what it showed stands beside them.
+    `seconds` as set, the start of the oven in them.  `cup_g`: of a cup with water beside it; 0 without one.
+    """
+
+    day: date
+    water_g: PositiveG
+    before_c: Annotated[float, Field(ge=-20, le=120)]
+    after_c: Annotated[float, Field(ge=-20, le=120)]
+    seconds: Annotated[float, Field(gt=0, le=3600)]
+    bowl_g: Annotated[float, Field(ge=0, le=100_000)] = 0.0
+    cup_g: Annotated[float, Field(ge=0, le=100_000)] = 0.0
+    shown_before_c: Annotated[float, Field(ge=-40, le=150)] | None = None
+    shown_after_c: Annotated[float, Field(ge=-40, le=150)] | None = None
+    thermometer: str = ""
+    probe_sd_k: Annotated[float, Field(gt=0, le=10)] = 0.5
+
+
+class Microwave(_Sparing):
     key: Key
     name: Text
     rated_w: Annotated[float, Field(gt=0, le=3000)] | None = None
     learned: tuple[Learned, ...] = ()
+    tests: tuple[WaterTest, ...] = ()  # oldest first
 
 
 class Certificate(Row):

@@ -14,80 +14,42 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from workbench.core.catalogue.shelf import Learned, Microwave
+from workbench.core.catalogue.shelf import Learned
 from workbench.core.heat.blend import Blend
-from workbench.core.trouble import Trouble
+from workbench.core.heat.oven_power import (
+    BALLAST_G,
+    CUP_G,
+    FILAMENT_S,
+    SHARE_PER_LN_LOAD,
+    USUAL_W,
+    WATER_J_G_K,
+    WATTS,
+    OvenPower,
+    ln_beyond,
+    other_loads,
+    usual_power,
+    water_test,
+)
 from workbench.core.wording import Degrees, Duration, Grams, Share, say
 
-WATER_J_G_K = 4.187
-GLASS_J_G_K = 0.55  # of the vessel, as the standard has it (recalled)
-FILAMENT_S = 2.0
+__all__ = [
+    "BALLAST_G", "CUP_G", "FILAMENT_S", "HYDROCARBON_MOST", "LEAST_G", "PRIOR_SHARE", "SHARE_TAKEN", "USUAL_W", "WATER_J_G_K", "WATTS",
+    "Burst", "NextBurst", "OvenPower", "next_burst", "observed_share", "share_for", "taught", "usual_power",
+    "water_test",
+]  # fmt: skip
+
 LONGEST_S = 30.0
 SHORTEST_S = 3.0  # less than this is mostly the oven warming up: stir and wait instead
 MARGIN_K = 1.5
 HOT_SPOT = 1.6  # rise of the hottest place over the mean rise
 GROWTH = 2.0  # a melt takes up more as it clears
 WANDER = 0.15  # of ln f, from burst to burst
+LEAST_SHARE_SD = 0.15
 LEAST_G = 50.0
-BALLAST_G = 200.0
 HYDROCARBON_MOST = 0.4
 PROBE_SD_K = 0.6
-USUAL_W = 800.0
 PRIOR_SHARE = (0.15, 1.0)  # of what water would take up; log-uniform
-WATTS = "watts into water"
 SHARE_TAKEN = "share of water's watts taken up, ln"
-
-
-@dataclass(frozen=True, slots=True)
-class OvenPower:
-    """Watts into water of the load's mass, with its standard deviation."""
-
-    watts: float
-    sd_w: float
-    measured: bool = True
-
-
-def water_test(
-    water_g: float,
-    before_c: float,
-    after_c: float,
-    seconds: float,
-    *,
-    vessel_g: float = 0.0,
-    room_c: float | None = None,
-    probe_sd_k: float = 0.5,
-) -> OvenPower:
-    """Oven power from heating water: [4.187 m (T2-T1) + 0.55 m_c (T2-T0)] / t, watts.
-
-    `seconds`: as set, without the time the oven needs to start (IEC 60705 does not count it).  `room_c`:
-    temperature of the vessel before, by default that of the water.  Raises Trouble where the rise is too
-    small to tell anything or the water boiled.
-    """
-    rise = after_c - before_c
-    if water_g < 20 or seconds < 15:
-        raise Trouble(say("The water test needs at least 20 g of water and 15 s. Repeat it with more."))
-    if rise < 5:
-        raise Trouble(
-            say("The water warmed by {rise} only, too little to tell. Heat it longer.", rise=Degrees(rise))
-        )
-    if after_c > 90:
-        raise Trouble(say("The water came close to boiling. Repeat the test with cold water and less time."))
-    start = before_c if room_c is None else room_c
-    joules = WATER_J_G_K * water_g * rise + GLASS_J_G_K * vessel_g * (after_c - start)
-    watts = joules / seconds
-    relative = math.hypot(math.sqrt(2) * probe_sd_k / rise, 1.0 / seconds)
-    return OvenPower(watts, watts * relative)
-
-
-def usual_power(oven: Microwave | None, mass_g: float) -> OvenPower:
-    """What to take where no water test was made: learned, or the rating at its full value."""
-    if oven is not None:
-        learned = next((row for row in oven.learned if row.what == WATTS), None)
-        if learned is not None:
-            return OvenPower(learned.value, max(learned.sd, 0.02 * learned.value))
-        if oven.rated_w is not None:
-            return OvenPower(oven.rated_w, 0.1 * oven.rated_w, measured=False)
-    return OvenPower(USUAL_W * 1.5, 0.2 * USUAL_W, measured=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,11 +75,42 @@ class NextBurst:
     says: str
     why: str = ""
     refused: bool = False
+    more: tuple[str, ...] = ()  # what is doubtful about it, or what else there is to see to
 
 
-def _prior() -> tuple[float, float]:
+def share_for(learned: Learned | None, mass_g: float) -> tuple[float, float]:
+    """ln of the share of water's watts a blend takes up, and its sd, before any burst of this melt.
+
+    What past melts taught counts less the further this load lies beyond theirs; where it would then tell no
+    more than the range of everything possible, that range counts.
+    """
     low, high = (math.log(value) for value in PRIOR_SHARE)
-    return (low + high) / 2, (high - low) / math.sqrt(12)
+    prior = (low + high) / 2, (high - low) / math.sqrt(12)
+    if learned is None:
+        return prior
+    beyond = SHARE_PER_LN_LOAD * ln_beyond(mass_g, learned.low_g, learned.high_g)
+    sd = math.hypot(max(learned.sd, LEAST_SHARE_SD), beyond)
+    return prior if beyond > 0 and sd >= prior[1] else (learned.value, sd)
+
+
+def share_says(learned: Learned | None, mass_g: float) -> str:
+    """That past melts taught the share with other loads; "" where they did not, or nobody knows."""
+    loads = None if learned is None else other_loads(learned, mass_g)
+    if loads is None:
+        return ""
+    low, high = loads
+    if str(low) == str(high):
+        return say(
+            "How much heat a blend takes up was learned with {high}; for {mass} that counts for less.",
+            high=high,
+            mass=Grams(mass_g, 0),
+        )
+    return say(
+        "How much heat a blend takes up was learned with {low} to {high}; for {mass} that counts for less.",
+        low=low,
+        high=high,
+        mass=Grams(mass_g, 0),
+    )
 
 
 def observed_share(burst: Burst, blend: Blend, mass_g: float, power: OvenPower) -> tuple[float, float]:
@@ -154,9 +147,15 @@ def next_burst(
     and blend taught before.  Below 50 g and for blends rich in hydrocarbons it is refused.
     """
     mean, sd = _posterior(bursts, blend, mass_g, power, share)
+    doubts = tuple(each for each in (power.says, share_says(share, mass_g)) if each)
     refusal = _refusal(blend, mass_g, ballast_g)
     if refusal:
         return NextBurst(0.0, celsius, celsius, celsius, math.exp(mean), sd, refusal, refused=True)
+    if ballast_g > 0:
+        doubts = (
+            say("Fresh cold water into the cup before every second burst: it must stay far from boiling."),
+            *doubts,
+        )
     upper = _upper_share(bursts, blend, mass_g, power, mean, sd, clear)
     capacity = mass_g * blend.liquid_capacity_j_gk(max(celsius, 25.0))
     room_k = ceiling_c - MARGIN_K - celsius
@@ -220,6 +219,7 @@ def next_burst(
             most=Degrees(max(celsius + rise, expected), 0),
         ),
         _why(bursts, power, math.exp(mean)),
+        more=doubts,
     )
 
 
@@ -246,7 +246,7 @@ def _posterior(
     bursts: Sequence[Burst], blend: Blend, mass_g: float, power: OvenPower, share: Learned | None
 ) -> tuple[float, float]:
     """ln of the share taken up: mean and standard deviation after all bursts so far."""
-    mean, sd = _prior() if share is None else (share.value, max(share.sd, 0.15))
+    mean, sd = share_for(share, mass_g)
     for burst in bursts:
         if burst.seconds <= FILAMENT_S + 0.5:
             continue

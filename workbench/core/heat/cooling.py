@@ -20,7 +20,9 @@ from numpy.typing import NDArray
 
 from workbench.core.catalogue.shelf import Learned, Vessel
 from workbench.core.heat.blend import Blend
+from workbench.core.heat.oven_power import ln_beyond, other_loads
 from workbench.core.heat.vessels import Round, jug
+from workbench.core.wording import Grams, say
 
 Field = NDArray[np.float64]
 
@@ -97,7 +99,7 @@ def describe(blend: Blend, vessel: Vessel | None, mass_g: float) -> Jug:
         table_j_k=TABLE_J_M2_K * thing.top_m2,
         table_loss_w_k=TABLE_TO_ROOM_W_M2_K * thing.top_m2,
         ln_loss=0.0 if loss is None else loss.value,
-        ln_loss_sd=unknown if loss is None else _known_sd(loss),
+        ln_loss_sd=unknown if loss is None else _known_sd(loss, mass_g),
         ln_base_sd=0.7 if base is None else max(base.sd, 0.25),
         set_point_c=-50.0 if set_point is None else set_point,
         set_point_sd_k=blend.set_point.sd_k or 3.0,
@@ -106,9 +108,34 @@ def describe(blend: Blend, vessel: Vessel | None, mass_g: float) -> Jug:
     )
 
 
-def _known_sd(loss: Learned) -> float:
-    """A vessel that is known still meets another draught every time."""
-    return math.hypot(0.12, min(loss.sd, 0.3))
+LAW_SD = 0.15  # of the law itself, of which what was learned with one filling says little for quite another
+
+
+def _known_sd(loss: Learned, mass_g: float) -> float:
+    """A vessel that is known still meets another draught every time, and may be filled as it never was."""
+    beyond = 1.0 - math.exp(-ln_beyond(mass_g, loss.low_g, loss.high_g))
+    return math.hypot(0.12, min(loss.sd, 0.3), LAW_SD * beyond)
+
+
+def loss_says(vessel: Vessel | None, mass_g: float) -> str:
+    """That past batches taught the jug's loss with other fillings; "" where they did not, or nobody knows."""
+    loss = None if vessel is None else next((row for row in vessel.learned if row.what == LOSS), None)
+    loads = None if loss is None else other_loads(loss, mass_g)
+    if loads is None:
+        return ""
+    low, high = loads
+    if str(low) == str(high):
+        return say(
+            "How fast this jug cools was learned with {high}; with {mass} in it the range is wider.",
+            high=high,
+            mass=Grams(mass_g, 0),
+        )
+    return say(
+        "How fast this jug cools was learned with {low} to {high}; with {mass} in it the range is wider.",
+        low=low,
+        high=high,
+        mass=Grams(mass_g, 0),
+    )
 
 
 def _losses(thing: Round, rim_m2: float) -> tuple[float, float]:

@@ -23,7 +23,7 @@ import numpy as np
 from workbench.core.catalogue.model import Figure
 from workbench.core.catalogue.shelf import Learned, Vessel
 from workbench.core.heat.blend import Blend
-from workbench.core.heat.cooling import BASE, LOSS, Field, Jug, describe, paths
+from workbench.core.heat.cooling import BASE, LOSS, Field, Jug, describe, loss_says, paths
 from workbench.core.heat.fitting import (
     BASE_AT,
     LOSS_AT,
@@ -133,7 +133,10 @@ def forecast(
     jug = describe(blend, vessel, mass_g)
     now = readings[-1].seconds if now_s is None else max(now_s, readings[-1].seconds)
     fit = Fit.of(readings, jug, room_c, now, room_sd_k, resolution_k, probe_sd_k)
-    return _read_out(fit, jug, blend, vessel, below, room_c, _widths(figures, fit.stirred))
+    made = _read_out(fit, jug, blend, vessel, below, room_c, _widths(figures, fit.stirred))
+    doubt = loss_says(vessel, mass_g)
+    # the last sentence stays the last: it is about the next reading
+    return replace(made, says=(*made.says[:-1], doubt, made.says[-1])) if doubt else made
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,10 +16,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from workbench.core.catalogue.shelf import Learned, Lesson, Microwave, Vessel
+from workbench.core.catalogue.shelf import Learned, Lesson, Microwave, Vessel, WaterTest
 from workbench.core.heat.bath import CONTACT, STOVE
-from workbench.core.heat.bursts import SHARE_TAKEN, WATTS, OvenPower, usual_power
+from workbench.core.heat.bursts import SHARE_TAKEN
 from workbench.core.heat.cooling import BASE, LOSS
+from workbench.core.heat.oven_power import WATTS, OvenPower, agree, by_tests, like_load, power_of
 
 BATCH_SD = 0.12  # another draught, another place on the counter: what differs from batch to batch
 HALF_AFTER_DAYS = 730.0  # a lesson of two years ago counts half; judged
@@ -107,7 +108,9 @@ def combined(lessons: Sequence[Lesson], today: date) -> Learned | None:
         at = (prior * known.mean + pulled) / total
         differs = _differing(known.differs, values, lessons, trust, at)
     over = max(1 / total + differs**2 - known.allowed**2, (LEAST_SD * known.differs) ** 2)
-    return Learned(what=what, value=at, sd=math.sqrt(over), batches=len(lessons))
+    loads = [each.mass_g for each in lessons if each.mass_g is not None]
+    low_g, high_g = (min(loads), max(loads)) if loads else (None, None)
+    return Learned(what=what, value=at, sd=math.sqrt(over), batches=len(lessons), low_g=low_g, high_g=high_g)
 
 
 def _differing(
@@ -179,23 +182,23 @@ def teach_oven(oven: Microwave, lessons: Iterable[Learned]) -> Microwave:
 
 # --- a water test ---
 
-AGREES_SD = 2.5
+MOST_TESTS = 30  # of one oven; older ones say nothing any more
 
 
-def oven_after_test(oven: Microwave, power: OvenPower) -> tuple[Microwave, bool, float]:
-    """(the oven with one more water test, whether it agrees with an earlier one, shift of ln shares).
+def oven_after_test(oven: Microwave, test: WaterTest) -> tuple[Microwave, bool]:
+    """(the oven with one more water test, whether it agrees with the earlier ones of a load like it).
 
-    Tests that agree are averaged; one that does not takes the place of the old ones.  What blends took up
-    was reckoned as a share of the watts believed before, so its logarithm moves by the shift.
+    A result that was kept without its readings goes: it was reckoned by an older formula.  Raises Trouble for
+    a test that tells nothing.
     """
-    before_w = usual_power(oven, 0.0).watts
-    old = next((row for row in oven.learned if row.what == WATTS), None)
-    fits = old is None or abs(old.value - power.watts) <= AGREES_SD * math.hypot(old.sd, power.sd_w)
-    watts, sd, count = power.watts, power.sd_w, 1
-    if old is not None and fits:
-        before, now = max(old.sd, 1.0) ** -2, max(power.sd_w, 1.0) ** -2
-        watts, sd = (before * old.value + now * power.watts) / (before + now), (before + now) ** -0.5
-        count = old.batches + 1
+    power = power_of(test)
+    old = by_tests(oven, test.water_g, with_cup=test.cup_g > 0)
+    alike = old is not None and not old.early and any(_alike(each, test) for each in oven.tests)
+    fits = not alike or old is None or agree(OvenPower(old.watts, old.sd_w), power)
     kept = tuple(row for row in oven.learned if row.what != WATTS)
-    tested = Learned(what=WATTS, value=watts, sd=sd, batches=count)
-    return oven.model_copy(update={"learned": (tested, *kept)}), fits, math.log(before_w / watts)
+    tests = (*oven.tests, test)[-MOST_TESTS:]
+    return oven.model_copy(update={"learned": kept, "tests": tests}), fits
+
+
+def _alike(one: WaterTest, other: WaterTest) -> bool:
+    return like_load(one.water_g, other.water_g) and (one.cup_g > 0) is (other.cup_g > 0)

@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from workbench.core.catalogue.shelf import Microwave
-from workbench.core.heat.bursts import (
+from workbench.core.catalogue.shelf import Microwave, WaterTest
+from workbench.core.heat.oven_power import (
+    BALLAST_G,
     FILAMENT_S,
+    LEAST_OF_LOAD,
     USUAL_W,
     WATER_J_G_K,
     OvenPower,
+    power_of,
     usual_power,
-    water_test,
 )
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Degrees, Grams, Number, say
@@ -21,6 +23,8 @@ RISE_K = 25.0  # enough to read well, far from boiling
 MOST_RISE_K = 35.0
 SHORTEST_S, LONGEST_S = 20.0, 120.0  # as set, the start of the oven in it
 LEAST_G = 100.0
+LEAST_BESIDE_G = 20.0  # in the small glass, with a cup beside it
+BESIDE_RISE_K = 15.0  # of all the water together: the small glass may get much more of it than the cup
 WARMEST_START_C = 30.0
 MOST_OF_PLATE, LEAST_OF_PLATE = 1.4, 0.25
 Z80 = 1.2816
@@ -34,7 +38,7 @@ class Tested:
 
 
 def _watts(oven: Microwave, water_g: float) -> float:
-    return usual_power(oven, water_g).watts if oven.learned or oven.rated_w else USUAL_W
+    return usual_power(oven, water_g).watts if oven.learned or oven.tests or oven.rated_w else USUAL_W
 
 
 def least_water_g(oven: Microwave) -> float:
@@ -46,32 +50,36 @@ def least_water_g(oven: Microwave) -> float:
     )
 
 
-def time_for_test_s(oven: Microwave, water_g: float) -> float:
-    """Seconds that warm this much water by about 25 K, in steps of 5 s; never over two minutes."""
-    seconds = FILAMENT_S + WATER_J_G_K * water_g * RISE_K / _watts(oven, water_g)
+def time_for_test_s(oven: Microwave, water_g: float, cup_g: float = 0.0) -> float:
+    """Seconds that warm this much water by about 25 K, in steps of 5 s; never over two minutes.
+
+    `cup_g`: of water in a cup beside it; then by about 15 K.
+    """
+    whole_g, rise_k = (water_g, RISE_K) if cup_g <= 0 else (water_g + cup_g, BESIDE_RISE_K)
+    seconds = FILAMENT_S + WATER_J_G_K * whole_g * rise_k / _watts(oven, whole_g)
     return float(min(max(5 * round(seconds / 5), SHORTEST_S), LONGEST_S))
 
 
-def try_oven(
-    oven: Microwave,
-    water_g: float,
-    before_c: float,
-    after_c: float,
-    seconds: float,
-    *,
-    bowl_g: float = 0.0,
-    probe_sd_k: float = 0.5,
-) -> Tested:
+def try_oven(oven: Microwave, test: WaterTest) -> Tested:
     """The oven's watts by one test.  Raises Trouble for readings that cannot be right, and says which.
 
-    `seconds` as set: what the oven needs to start is taken off, as IEC 60705
-    has it and as the rule of the bursts counts them.
+    What the oven needs to start is taken off the seconds as set, as IEC 60705 has it and as the rule of the
+    bursts counts them.
     """
-    if water_g < LEAST_G:
+    water_g, before_c, after_c, seconds = test.water_g, test.before_c, test.after_c, test.seconds
+    beside = test.cup_g > 0
+    if beside and test.cup_g < BALLAST_G:
+        raise Trouble(
+            say(
+                "Take at least {least} g of water in the cup: less does not hold the small glass back.",
+                least=Number(BALLAST_G, 0),
+            )
+        )
+    if water_g < (LEAST_BESIDE_G if beside else LEAST_G):
         raise Trouble(
             say(
                 "Take at least {least} g of water: less tells too little of a batch.",
-                least=Number(LEAST_G, 0),
+                least=Number(LEAST_BESIDE_G if beside else LEAST_G, 0),
             )
         )
     if before_c > WARMEST_START_C:
@@ -92,11 +100,10 @@ def try_oven(
                 least=Number(SHORTEST_S, 0),
             )
         )
-    power = water_test(
-        water_g, before_c, after_c, seconds - FILAMENT_S, vessel_g=bowl_g, probe_sd_k=probe_sd_k
-    )
+    power = power_of(test)
     plate = oven.rated_w
-    if plate is not None and not LEAST_OF_PLATE * plate <= power.watts <= MOST_OF_PLATE * plate:
+    least = 0.0 if beside else LEAST_OF_PLATE  # the cup takes most of it
+    if plate is not None and not least * plate <= power.watts <= MOST_OF_PLATE * plate:
         raise Trouble(
             say(
                 "That would be {watts} W from an oven whose plate says {plate} W. One of the numbers is not "
@@ -112,18 +119,24 @@ def try_oven(
         low=Number(10 * round(low / 10), 0),
         high=Number(10 * round(high / 10), 0),
     )
-    more = [
-        say("Its plate says {plate} W; small amounts get less than that.", plate=Number(plate, 0))
-        if plate is not None
-        else say("An oven gives less to small amounts than its plate says.")
-    ]
-    more.append(
-        say(
-            "It holds for batches of up to about {water}: an oven gives more to a larger load, and bursts would "
-            "come out too long. Test again before a much larger batch.",
-            water=Grams(water_g, 0),
-        )
-    )
+    if beside:
+        more = [
+            say(
+                "It holds for melts of up to {most} with the same cup beside the jug, as full as now.",
+                most=Grams(test.water_g / LEAST_OF_LOAD, 0),
+            )
+        ]
+    else:
+        more = [
+            say("Its plate says {plate} W; small amounts get less than that.", plate=Number(plate, 0))
+            if plate is not None
+            else say("An oven gives less to small amounts than its plate says."),
+            say(
+                "It holds for melts like {water}: much more is counted by the plate until you test it again, and "
+                "less with more doubt.",
+                water=Grams(water_g, 0),
+            ),
+        ]
     if power.sd_w > 0.08 * power.watts:
         more.append(say("More water or more time would tell it closer; two tests are averaged."))
     return Tested(power, says, tuple(more))

@@ -9,10 +9,12 @@ less and says why; an old one fades.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 
+from workbench.core.batch.bursts import CUP
 from workbench.core.batch.events import AnyEvent, BurstEnded, BurstStarted
 from workbench.core.batch.in_jug import Surroundings, bath_of, before_scent, surroundings
 from workbench.core.batch.made import composition_made
@@ -21,10 +23,10 @@ from workbench.core.batch.session import fold
 from workbench.core.batch.state import Phase, SessionState, StepProgress
 from workbench.core.batch.steps import Guard, StepKind
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.shelf import Learned, Lesson, Lot, Microwave, Shelf, Vessel
+from workbench.core.catalogue.shelf import Learned, Lesson, Lot, Microwave, Shelf, Vessel, WaterTest
 from workbench.core.heat.bath import melt_ahead
 from workbench.core.heat.blend import Blend
-from workbench.core.heat.bursts import SHARE_TAKEN, WATTS, Burst, OvenPower, taught, usual_power
+from workbench.core.heat.bursts import SHARE_TAKEN, WATTS, Burst, taught, usual_power
 from workbench.core.heat.fitting import Reading
 from workbench.core.heat.forecast import forecast
 from workbench.core.heat.learning import MOST_LESSONS, believed, observed, oven_after_test, to_be_asked
@@ -102,6 +104,7 @@ def lessons_of(batch: PastBatch, catalogue: Catalogue) -> tuple[Lesson, ...]:
                     sd=alone[1],
                     weight=ODD_WEIGHT if odd else 1.0,
                     odd=odd,
+                    mass_g=None if about == STOVE_ABOUT else _melted(state).mass_g,
                 )
             )
     return tuple(lessons)
@@ -204,6 +207,8 @@ def _bursts(
     composition = _melted(state)
     if len(bursts) < FEWEST_BURSTS or composition.mass_g < 1:
         return ()
+    if any(CUP in each.recorded for each in state.steps):
+        return ()  # the cup of water beside the jug took a part of its own
     blend = Blend.of(composition, catalogue)
     row = taught(bursts, blend, composition.mass_g, usual_power(oven, composition.mass_g))
     return () if row is None else (row,)
@@ -238,18 +243,25 @@ def taken_in(shelf: Shelf, lessons: Iterable[Lesson], up_to: int, today: date) -
     )
 
 
-def with_water_test(shelf: Shelf, oven: str, power: OvenPower, today: date) -> tuple[Shelf, bool]:
-    """The shelf after one more water test, and whether it agrees with the earlier ones."""
-    found = next(each for each in shelf.microwaves if each.key == oven)
-    tested, fits, shift = oven_after_test(found, power)
+def with_water_test(shelf: Shelf, oven: str, test: WaterTest, today: date) -> tuple[Shelf, bool]:
+    """The shelf after one more water test, and whether it agrees with the earlier ones of a load like it.
+
+    What blends took up was reckoned as a share of the watts believed before for their load, so each lesson
+    moves by what is believed now.
+    """
+    before = next(each for each in shelf.microwaves if each.key == oven)
+    after, fits = oven_after_test(before, test)
     about = about_oven(oven)
-    lessons = tuple(
-        each.model_copy(update={"value": each.value + shift})
-        if each.about == about and each.what == SHARE_TAKEN
-        else each
-        for each in shelf.lessons
-    )
-    ovens = tuple(tested if each.key == oven else each for each in shelf.microwaves)
+
+    def moved(each: Lesson) -> Lesson:
+        if each.about != about or each.what != SHARE_TAKEN:
+            return each
+        load_g = test.water_g if each.mass_g is None else each.mass_g
+        shift = math.log(usual_power(before, load_g).watts / usual_power(after, load_g).watts)
+        return each.model_copy(update={"value": each.value + shift})
+
+    ovens = tuple(after if each.key == oven else each for each in shelf.microwaves)
+    lessons = [moved(each) for each in shelf.lessons]
     return _reckoned(shelf.model_copy(update={"microwaves": ovens}), lessons, today), fits
 
 
@@ -301,6 +313,9 @@ def _placed(shelf: Shelf, about: str, rows: tuple[Learned, ...], keep: tuple[str
         if thing.key != key:
             return thing
         stay = tuple(row for row in thing.learned if row.what in keep)
-        return thing.model_copy(update={"learned": (*stay, *rows)})
+        changes: dict[str, object] = {"learned": (*stay, *rows)}
+        if isinstance(thing, Microwave) and not keep:
+            changes["tests"] = ()
+        return thing.model_copy(update=changes)
 
     return shelf.model_copy(update={attribute: tuple(changed(thing) for thing in things)})

@@ -49,7 +49,7 @@ class Forecaster(QObject):
             self._state = state
         if self._burst is not None:
             found = self._burst
-            return Outlook(found.says, found.why)
+            return Outlook(found.says, more=(*found.more, *((found.why,) if found.why else ())))
         if self.ahead is None:
             return None
         newest = newest_of(state)  # it may have come after what the solver was asked about

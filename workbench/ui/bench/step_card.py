@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
-from workbench.core.batch.bursts import no_burst, reached_aim
+from workbench.core.batch.bursts import CUP, no_burst, reached_aim
 from workbench.core.batch.commands import Command, Refused, StartBurst
 from workbench.core.batch.rules import Rules
 from workbench.core.batch.state import BurstPhase, Phase, SessionState
@@ -403,6 +403,8 @@ class StepCard(QWidget):
 
     def _no_burst(self, state: SessionState) -> str:
         if self._rules.burst_refused(state):  # why stands above, with the look ahead
+            if state.need(CUP) is not None and state.recorded(CUP) is None:
+                return self.tr("No bursts without a cup of water beside the jug: the water bath is the way.")
             return self.tr("No bursts for this batch: change the heat to the water bath.")
         stop = no_burst(state)
         if stop is not None and reached_aim(state):

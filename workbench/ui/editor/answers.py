@@ -44,13 +44,13 @@ class AnswersPage(QWidget):
     """make_asked(practice)  the batch (or a practice run of it) shall begin
     trial_promoted()      a trial on paper is the scent of the recipe now
     smell_now(words)      a paper strip is to be smelled
-    test_asked(oven)      a microwave shall be tested with water
+    test_asked(oven, beside)   a microwave shall be tested with water, with a cup beside it or without
     """
 
     make_asked = Signal(bool)
     trial_promoted = Signal()
     smell_now = Signal(str)
-    test_asked = Signal(str)
+    test_asked = Signal(str, bool)
 
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)

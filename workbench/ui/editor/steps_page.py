@@ -18,10 +18,10 @@ from workbench.ui.writing import Writer
 class StepsPage(QWidget):
     """Expected times, then a quiet list: number, title, what to do; the aim and the timer on the right.
 
-    test_asked(oven)   a microwave shall be tested with water
+    test_asked(oven, beside)   a microwave shall be tested with water, with a cup beside the jug or without
     """
 
-    test_asked = Signal(str)
+    test_asked = Signal(str, bool)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)

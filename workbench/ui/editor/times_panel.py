@@ -29,10 +29,11 @@ def _reckon(plan: Plan, catalogue: Catalogue) -> Times:
 class TimesPanel(Panel):
     """A row per stretch: what, the median, the range that holds it four times of five, and by what.
 
-    test_asked(oven)   the oven of this recipe was never tested with water; the maker wants to
+    test_asked(oven, beside)   the oven of this recipe lacks a water test; the maker wants to make it, with a
+                               cup of water beside the jug where `beside`
     """
 
-    test_asked = Signal(str)
+    test_asked = Signal(str, bool)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__("", "", parent)
@@ -45,9 +46,7 @@ class TimesPanel(Panel):
         self.grid.setVerticalSpacing(2 * GRID_PX)
         self.grid.setColumnStretch(0, 1)
         self.assumed = Words("", "muted")
-        self.untested = Words(
-            self.tr("This microwave was never tested, so bursts begin shorter than they could be."), "body"
-        )
+        self.untested = Words("", "body")
         self.test = button(self.tr("Test it with water …"), self._test)
         self._offer = QWidget()
         self._offer.setLayout(column(self.untested, row(self.test, 1), gap=1))
@@ -59,7 +58,7 @@ class TimesPanel(Panel):
         self._later.came.connect(self._came)
         self._asked: tuple[Plan, Catalogue] | None = None
         self._writer: Writer | None = None
-        self._oven = ""
+        self._oven, self._beside = "", False
         self.times: Times | None = None
 
     def show_plan(self, plan: Plan, catalogue: Catalogue, w: Writer) -> None:
@@ -94,7 +93,11 @@ class TimesPanel(Panel):
                 self.grid.addWidget(rule(), 2 * line, 0, 1, 3)
             self._row(2 * line + 1, each, plan, w)
         self.assumed.say(" ".join(w.sentence(text) for text in times.assumed))
-        self._oven = times.oven
+        self._oven, self._beside = times.oven, times.with_cup
+        self.untested.say(w.sentence(times.test_says))
+        self.test.setText(
+            self.tr("Test it with water and a cup …") if times.with_cup else self.tr("Test it with water …")
+        )
         self._offer.setVisible(bool(times.oven))
 
     def _row(self, line: int, each: Expected, plan: Plan, w: Writer) -> None:
@@ -152,7 +155,7 @@ class TimesPanel(Panel):
         return self.tr("({low} to {high})").format(low=w.value(_rounded(low)), high=w.value(_rounded(high)))
 
     def _test(self) -> None:
-        self.test_asked.emit(self._oven)
+        self.test_asked.emit(self._oven, self._beside)
 
 
 def _rounded(seconds: float) -> Duration:

@@ -8,7 +8,7 @@ from typing import Any
 from PySide6.QtWidgets import QWidget
 
 from workbench.core.catalogue.shelf import Lot, Microwave, Shelf, Thermometer, ThermometerKind, Vessel
-from workbench.core.heat.bursts import WATTS
+from workbench.core.heat.oven_power import by_tests
 from workbench.core.review.learned import about_lot, about_oven, about_vessel
 from workbench.ui.context import Context
 from workbench.ui.shelf.drop_test import DropTestSheet
@@ -40,7 +40,7 @@ class Measuring(QWidget):
         self._context, self._attribute, self._keep_shelf = context, attribute, keep_shelf
         self._key = ""
         self.why = Words("", "muted")
-        self.begin = button(self._name(), self.measure)
+        self.begin = button(self._name(), lambda: self.measure())
         self._offer = QWidget()
         self._offer.setLayout(column(self.why, row(self.begin, 1), gap=1))
         self.learned = LearnedBox(context, keep_shelf)
@@ -54,12 +54,15 @@ class Measuring(QWidget):
         self.why.say(self._why(one))
         self.learned.show_about(self._about(one))
 
-    def measure(self) -> None:
-        """Open the sheet; what it finds is kept with the row."""
+    def measure(self, beside: bool = False) -> None:
+        """Open the sheet; what it finds is kept with the row.  `beside`: of a microwave, with a cup of water."""
         make = SHEETS.get(self._attribute)
         if make is None or not self._key:
             return
-        sheet = make(self._context, self._key, self._keep_shelf, self.window())
+        if beside and self._attribute == "microwaves":
+            sheet: GuideSheet = OvenTestSheet(self._context, self._key, self._keep_shelf, self.window(), True)
+        else:
+            sheet = make(self._context, self._key, self._keep_shelf, self.window())
         sheet.finished.connect(self._closed)
         self.sheet = sheet
         sheet.open()
@@ -89,7 +92,12 @@ class Measuring(QWidget):
                 return self.tr("Never checked. A check takes ten minutes and makes every limit surer.")
             return self.tr("Do it again after a fall, and every half year.")
         if isinstance(one, Microwave):
-            if any(known.what == WATTS for known in one.learned):
+            found = by_tests(one, None)
+            if found is not None and found.early:
+                return self.tr(
+                    "Repeat it once. Of the earlier test only the result was kept, by a formula that still counted the seconds in which an oven only starts: it is 2 to 10 % low."
+                )
+            if found is not None:
                 return self.tr("Again when bursts warm more or less than foretold; tests are averaged.")
             return self.tr("Never tested: the first bursts are shorter than they could be.")
         return self.tr("Typical drops are counted with until its own were weighed.")

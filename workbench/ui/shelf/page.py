@@ -168,14 +168,14 @@ class ShelfPage(QWidget):
     def choose(self, key: str) -> None:
         self.sections.setCurrentRow(list(self.pages).index(key))
 
-    def test_oven(self, oven: str) -> None:
-        """Lead through the water test of a microwave."""
+    def test_oven(self, oven: str, beside: bool = False) -> None:
+        """Lead through the water test of a microwave, with a cup of water beside the jug or without."""
         self.choose("microwaves")
         panel = self.pages["microwaves"]
         keys = [one.key for one in self._context.shelf.microwaves]
         if oven in keys:
             panel.show_rows(keys.index(oven))
-            panel.measuring.measure()
+            panel.measuring.measure(beside)
 
     def show_shelf(self) -> None:
         for panel in self.pages.values():
