@@ -9,21 +9,21 @@ from workbench.core.catalogue.shelf import Learned, Microwave, Vessel
 from workbench.core.heat.blend import Blend
 from workbench.core.heat.bursts import (
     FILAMENT_S,
-    PRIOR_SHARE,
+    LEAST_G,
     SHARE_TAKEN,
-    WATTS,
     Burst,
+    OvenPower,
     next_burst,
-    usual_power,
+    share_for,
 )
 from workbench.core.heat.cooling import REFERENCE_K, describe
+from workbench.core.heat.oven_power import CUP_G, cup_power, usual_power
 from workbench.core.wording import Count, Number, say
 
 BETWEEN_S = 40.0  # stir 20 s, read, type, put back
 MOST_BURSTS = 60
 MOST_WAITS = 5
 UNKNOWN_OVEN_SD, TESTED_OVEN_SD = 0.25, 0.05  # of ln watts
-LEAST_SHARE_SD = 0.15
 Z80 = 1.2816
 
 
@@ -36,6 +36,8 @@ class Played:
     high80_s: float | None
     bursts: int
     says: str
+    doubts: tuple[str, ...] = ()  # why it is less sure than it could be
+    with_cup: bool = False  # a cup of water stands beside the jug
 
 
 def play_bursts(
@@ -50,25 +52,38 @@ def play_bursts(
     """The rule of the bursts from room temperature to `aim_c`, for three blends: quick, usual and slow.
 
     What the blend takes up is taken from the oven's past melts or, without any, from the whole range that
-    is possible; `high80_s` None: a slow one never gets there.  About 20 ms.
+    is possible; `high80_s` None: a slow one never gets there.  A load too small by itself is played with a
+    cup of water beside it, where the oven was tested like that.  About 20 ms.
     """
-    power = usual_power(oven, mass_g)
+    power, ballast_g = usual_power(oven, mass_g), 0.0
+    if mass_g < LEAST_G and (by_cup := cup_power(oven, mass_g)) is not None:
+        power, ballast_g = by_cup, CUP_G
     learned = None if oven is None else next((row for row in oven.learned if row.what == SHARE_TAKEN), None)
     first = next_burst(
-        (), blend, mass_g, power, celsius=room_c, ceiling_c=ceiling_c, goal_c=aim_c, share=learned
-    )
+        (), blend, mass_g, power, celsius=room_c, ceiling_c=ceiling_c, goal_c=aim_c, share=learned, ballast_g=ballast_g
+    )  # fmt: skip
     if first.refused:
-        return Played(None, None, None, 0, first.says)
-    tested = oven is not None and any(row.what == WATTS for row in oven.learned)
-    mean, sd = _share(learned)
-    sd = math.hypot(sd, TESTED_OVEN_SD if tested else UNKNOWN_OVEN_SD)
+        return Played(None, None, None, 0, first.says, first.more)
+    mean, sd = share_for(learned, mass_g)
+    sd = math.hypot(sd, max(power.sd_w / power.watts, TESTED_OVEN_SD) if power.measured else UNKNOWN_OVEN_SD)
     (quick, _), (usual, count), (slow, _) = (
-        _play(blend, oven, vessel, mass_g, room_c, aim_c, ceiling_c, learned, min(mean + z * sd, 0.0))
+        _play(
+            blend,
+            power,
+            ballast_g,
+            vessel,
+            mass_g,
+            room_c,
+            aim_c,
+            ceiling_c,
+            learned,
+            min(mean + z * sd, 0.0),
+        )
         for z in (Z80, 0.0, -Z80)
     )
     if usual is None:
         says = say("Bursts alone may not melt this out under its ceiling; the water bath can take over.")
-        return Played(None, quick, None, count, says)
+        return Played(None, quick, None, count, says, first.more, ballast_g > 0)
     return Played(
         usual,
         quick,
@@ -80,20 +95,15 @@ def play_bursts(
             count=Count(count),
             between=Number(BETWEEN_S, 0),
         ),
+        first.more,
+        ballast_g > 0,
     )
-
-
-def _share(learned: Learned | None) -> tuple[float, float]:
-    """ln of the share of water's watts, and its sd."""
-    if learned is not None:
-        return learned.value, max(learned.sd, LEAST_SHARE_SD)
-    low, high = (math.log(value) for value in PRIOR_SHARE)
-    return (low + high) / 2, (high - low) / math.sqrt(12)
 
 
 def _play(
     blend: Blend,
-    oven: Microwave | None,
+    power: OvenPower,
+    ballast_g: float,
     vessel: Vessel | None,
     mass_g: float,
     room_c: float,
@@ -103,7 +113,6 @@ def _play(
     ln_share: float,
 ) -> tuple[float | None, int]:
     """(seconds, bursts) until melt-out when this share of water's watts is taken up; (None, n): never."""
-    power = usual_power(oven, mass_g)
     thing = describe(blend, vessel, mass_g)
     celsius, seconds, waits = room_c, 0.0, 0
     bursts: list[Burst] = []
@@ -121,6 +130,7 @@ def _play(
             goal_c=aim_c,
             clear=clear,
             share=learned,
+            ballast_g=ballast_g,
         )
         joules = math.exp(ln_share) * power.watts * max(told.seconds - FILAMENT_S, 0.0)
         after = blend.celsius_at(blend.enthalpy_j_g(celsius) + joules / mass_g)
