@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QThreadPool
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
@@ -22,7 +22,7 @@ from workbench.core.trouble import Trouble
 from workbench.store.review_tables import load_faults
 from workbench.testing import BEGIN
 from workbench.ui.context import Context
-from workbench.ui.history import HistoryPage, PastPorts
+from workbench.ui.history import HistoryPage, PastPorts, next_page
 from workbench.ui.history.faults_page import CauseCard
 from workbench.ui.history.port import ShelvedInMind
 
@@ -228,13 +228,19 @@ def test_the_next_revision_is_offered_change_by_change(opened: Open, qtbot: QtBo
     assert all(card.reason.text() for card in cards)
     made = next(card for card in cards if "as they were made" in card.says.text())
     load = next(card for card in cards if "load" in card.says.text())
+    assert not page.next.revise.isEnabled()  # it is worked out off the window's thread
+    qtbot.waitUntil(page.next.revise.isEnabled)
     assert "Lavender" in page.next.says.text()
     made.tick.setFocus()
     QTest.keyClick(made.tick, Qt.Key.Key_Space)
+    assert not page.next.revise.isEnabled()  # what is shown is not what would open
+    qtbot.waitUntil(page.next.revise.isEnabled)
     assert "Lavender" not in page.next.says.text()
     QTest.keyClick(load.tick, Qt.Key.Key_Space)
+    qtbot.waitUntil(lambda: page.next.says.text() == "The same as it was.")
     assert not page.next.revise.isEnabled()  # nothing is left to change
     QTest.keyClick(made.tick, Qt.Key.Key_Space)
+    qtbot.waitUntil(page.next.revise.isEnabled)
     with qtbot.waitSignal(page.revise_asked) as asked:
         page.next.revise.click()
     recipe, words = asked.args
@@ -242,6 +248,33 @@ def test_the_next_revision_is_offered_change_by_change(opened: Open, qtbot: QtBo
     assert "2026-04-06" in words  # the day of the batch
     lines = {line.material: line.amount.value for line in recipe.scent}
     assert lines["lavender"] / lines["cedarwood_virginia"] == pytest.approx(1.2 * 2 / 3, rel=0.01)
+
+
+def test_what_was_asked_before_another_batch_was_opened_is_not_shown(opened: Open, qtbot: QtBot) -> None:
+    page = opened()
+    page.reader.go_to("next")
+    assert page.next.cards
+    page.open("s6")
+    page.reader.go_to("next")
+    QThreadPool.globalInstance().waitForDone(5000)
+    qtbot.wait(0)
+    assert not page.next.says.isVisibleTo(page)
+    page.next.revise.click()  # nothing to open, and nothing happens
+    assert not page.next.revise.isEnabled()
+
+
+def test_a_recipe_that_cannot_be_worked_out_any_more_is_said(
+    opened: Open, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = opened()
+
+    def broken(*_given: object) -> object:
+        raise Trouble("The table of limits is gone.")
+
+    monkeypatch.setattr(next_page, "check", broken)
+    page.reader.go_to("next")
+    qtbot.waitUntil(lambda: "limits is gone" in page.next.refused.text())
+    assert not page.next.revise.isEnabled()
 
 
 def test_a_recipe_that_has_gone_on_is_said(opened: Open) -> None:

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from pytestqt.qtbot import QtBot
 
 from tests.ui.conftest import NOW
 from tests.ui.history.past import led
@@ -63,9 +64,10 @@ def past(house: House) -> HistoryPage:
     return house.history
 
 
-def test_what_a_batch_taught_opens_in_the_editor_as_one_change(house: House) -> None:
+def test_what_a_batch_taught_opens_in_the_editor_as_one_change(house: House, qtbot: QtBot) -> None:
     page = past(house)
     page.reader.go_to("next")
+    qtbot.waitUntil(page.next.revise.isEnabled)
     page.next.revise.click()
     assert house.window.stack.currentWidget() is house.workplace
     assert house.recipes.name == "Evening ember"
@@ -80,7 +82,7 @@ def test_what_a_batch_taught_opens_in_the_editor_as_one_change(house: House) -> 
 
 
 def test_for_whom_the_recipe_is_now_is_not_put_back_to_what_it_was_when_the_batch_was_made(
-    house: House,
+    house: House, qtbot: QtBot
 ) -> None:
     project = house.desk.project
     assert project is not None
@@ -97,6 +99,7 @@ def test_for_whom_the_recipe_is_now_is_not_put_back_to_what_it_was_when_the_batc
     house.desk.show_again()
     page = past(house)
     page.reader.go_to("next")
+    qtbot.waitUntil(page.next.revise.isEnabled)
     page.next.revise.click()
     changed = house.model.recipe
     assert (changed.uses, changed.brief) == ((Use.LIPS,), brief)
@@ -104,11 +107,14 @@ def test_for_whom_the_recipe_is_now_is_not_put_back_to_what_it_was_when_the_batc
     assert changed.base + changed.scent != now.base + now.scent
 
 
-def test_what_was_typed_in_the_editor_is_asked_about_first(house: House, ask: ScriptedAsk) -> None:
+def test_what_was_typed_in_the_editor_is_asked_about_first(
+    house: House, ask: ScriptedAsk, qtbot: QtBot
+) -> None:
     house.model.edit("name", lambda recipe: recipe.model_copy(update={"name": "Half a thought"}))
     ask.answers = {"leave recipe": "stay"}
     page = past(house)
     page.reader.go_to("next")
+    qtbot.waitUntil(page.next.revise.isEnabled)
     page.next.revise.click()
     assert house.model.recipe.name == "Half a thought"
     assert page.isVisibleTo(house.window)

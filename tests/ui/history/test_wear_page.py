@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta, timezone
 from functools import lru_cache
+from zoneinfo import ZoneInfo
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
@@ -22,7 +23,7 @@ from workbench.testing import Maker, begin
 from workbench.ui.context import Context
 from workbench.ui.history.points_scale import PointsScale
 from workbench.ui.history.port import ShelvedInMind
-from workbench.ui.history.wear_entry import read_time
+from workbench.ui.history.wear_entry import at_home, read_time
 from workbench.ui.history.wear_page import WearPage
 from workbench.ui.widgets.ask import ScriptedAsk
 
@@ -259,6 +260,32 @@ def test_a_time_is_read() -> None:
     for wrong in ("soon", "25:00", "2026-03-20 12:00", "1 2 3:4", ""):
         with pytest.raises(Trouble):
             read_time(wrong, now)
+
+
+def test_a_time_has_the_offset_of_its_own_day() -> None:
+    """Rules of Berlin after the IANA time zone database: forward on 29 March 2026, back on 25 October 2026."""
+    berlin = ZoneInfo("Europe/Berlin")
+
+    def zone(naive: datetime) -> datetime:
+        made = naive.replace(tzinfo=berlin).astimezone(UTC).astimezone(berlin)
+        return made.replace(tzinfo=timezone(made.utcoffset() or timedelta()))
+
+    def read(text: str, now: str) -> str:
+        return read_time(text, datetime.fromisoformat(now), zone).isoformat()
+
+    spring = "2026-03-29T09:00+02:00"
+    assert read("2026-03-20 08:15", spring) == "2026-03-20T08:15:00+01:00"
+    assert read("23:30", spring) == "2026-03-28T23:30:00+01:00"  # last night was still winter time
+    assert read("08:15", spring) == "2026-03-29T08:15:00+02:00"
+    with pytest.raises(Trouble, match="put forward"):
+        read("02:30", spring)
+    autumn = "2026-10-25T09:00+01:00"
+    assert read("2026-10-24 20:00", autumn) == "2026-10-24T20:00:00+02:00"
+    assert read("02:30", autumn) == "2026-10-25T02:30:00+01:00"  # of two the newest
+    assert read("02:30", "2026-10-25T02:10+01:00") == "2026-10-25T02:30:00+02:00"
+    assert at_home(datetime.fromisoformat("2026-07-01T08:00")).utcoffset() == timedelta(
+        hours=2
+    )  # tests run in this zone
 
 
 def test_the_moment_of_the_dab_is_asked_of_the_clock_when_it_is_pressed_or_typed(

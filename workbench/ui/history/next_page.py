@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QFrame, QWidget
@@ -24,6 +25,7 @@ from workbench.core.trouble import Trouble
 from workbench.core.wording import Said
 from workbench.ui.context import Context
 from workbench.ui.history.port import Shelved
+from workbench.ui.scent.later import Later
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.basic import Words, button, clear, column, row
 
@@ -72,6 +74,9 @@ class NextPage(QWidget):
         self._proposal: Proposal | None = None
         self._checked: Checked | None = None
         self._day = ""
+        self._later = Later(self)
+        self._later.came.connect(self._came)
+        self._later.failed.connect(self._failed)
         self.heading = Words(self.tr("What to change in the recipe"), "head")
         self.intro = Words("")
         self.moved_on = Words("", "attention")
@@ -138,6 +143,8 @@ class NextPage(QWidget):
         clear(self._changes)
         clear(self._lists)
         self.cards = []
+        self._checked = None
+        self._later.forget()
         self.moved_on.say_or_hide("")
         self._offer.hide()
 
@@ -165,6 +172,7 @@ class NextPage(QWidget):
             self.cards.append(card)
             self._changes.addWidget(card)
         self._offer.setVisible(bool(count))
+        self._say_result(self.tr("Working it out …") if count else "", "", "")
         say, add = self._context.writer.sentence, self._lists.addWidget
         if proposal.by_hand:
             add(Words(self.tr("What to do differently at the bench"), "head"))
@@ -178,16 +186,39 @@ class NextPage(QWidget):
         self._check()
 
     def _check(self) -> None:
+        """Work out what the recipe would be, off the window's thread; until it is known it cannot be opened."""
         proposal = self._proposal
+        self._checked = None
+        self.revise.setEnabled(False)
         if proposal is None or not proposal.changes:
+            self._later.forget()
             return
+        context = self._context
+        self._later.start(partial(check, proposal, self.chosen, context.catalogue, context.today()))
+
+    def _came(self, result: object) -> None:
+        if isinstance(result, Trouble):
+            self._say_result("", self._context.writer.trouble(result), "")
+        elif isinstance(result, Checked):
+            self._show_checked(result)
+
+    def _failed(self) -> None:
+        self._say_result("", self.tr("It could not be worked out. Take a change away and try again."), "")
+
+    def _show_checked(self, told: Checked) -> None:
         say = self._context.writer.sentence
-        self._checked = check(proposal, self.chosen, self._context.catalogue, self._context.today())
-        told = self._checked
-        self.says.say("\n".join(f"– {say(each)}" for each in told.says) or self.tr("The same as it was."))
-        self.refused.say_or_hide("" if told.refused is None else f"!  {say(told.refused)}")
-        self.warns.say_or_hide("\n".join(say(each) for each in told.warns))
+        self._checked = told
+        self._say_result(
+            "\n".join(f"– {say(each)}" for each in told.says) or self.tr("The same as it was."),
+            "" if told.refused is None else say(told.refused),
+            "\n".join(say(each) for each in told.warns),
+        )
         self.revise.setEnabled(bool(self.chosen) and told.refused is None and bool(told.says))
+
+    def _say_result(self, says: str, refused: str, warns: str) -> None:
+        self.says.say_or_hide(says)
+        self.refused.say_or_hide(f"!  {refused}" if refused else "")
+        self.warns.say_or_hide(warns)
 
     def _revise(self) -> None:
         told = self._checked

@@ -24,21 +24,27 @@ from workbench.ui.widgets.basic import Words, button, column, row
 from workbench.ui.widgets.choose import ChooseBox
 
 
-def read_time(text: str, now: datetime) -> datetime:
-    """A wall time from 08:15 (the newest one that is over) or 2026-03-20 08:15.  Raises `Trouble`."""
+def at_home(naive: datetime) -> datetime:
+    """A wall time with the offset that held here on that day; `fold` chooses of two in the hour put back."""
+    return naive.astimezone()
+
+
+def read_time(text: str, now: datetime, zone: Callable[[datetime], datetime] = at_home) -> datetime:
+    """A wall time from 08:15 (the newest one that is over) or 2026-03-20 08:15.  Raises `Trouble`.
+
+    `zone` gives a time of the wall the offset of its own day, which may be
+    another than today's.
+    """
     parts = text.replace("T", " ").split()
     try:
         hour, minute = (int(part) for part in parts[-1].replace(".", ":").split(":"))
-        if len(parts) == 2:
-            day = datetime.fromisoformat(parts[0])
-            made = now.replace(
-                year=day.year, month=day.month, day=day.day, hour=hour, minute=minute, second=0, microsecond=0
-            )
-        elif len(parts) == 1:
-            made = now.replace(hour=hour, minute=minute, second=0, microsecond=0)
-            made = made - timedelta(days=1) if made > now else made
-        else:
+        if len(parts) not in (1, 2):
             raise ValueError
+        day = datetime.fromisoformat(parts[0]) if len(parts) == 2 else now
+        asked = day.replace(hour=hour, minute=minute, second=0, microsecond=0, tzinfo=None)
+        made = _newest(asked, now, zone)
+        if made is None and len(parts) == 1:
+            made = _newest(asked - timedelta(days=1), now, zone)
     except (ValueError, IndexError):
         raise Trouble(
             say(
@@ -46,9 +52,21 @@ def read_time(text: str, now: datetime) -> datetime:
                 text=text,
             )
         ) from None
-    if made > now:
+    if made is None:
         raise Trouble(say("That is still to come. Type when the balm was dabbed on."))
     return made
+
+
+def _newest(asked: datetime, now: datetime, zone: Callable[[datetime], datetime]) -> datetime | None:
+    """The time of the wall that is over; in the hour put back the later of the two.  None if it is to come.
+
+    Raises `Trouble` where the clocks went past it.
+    """
+    found = [zone(asked.replace(fold=fold)) for fold in (1, 0)]
+    real = [each.replace(fold=0) for each in found if each.replace(tzinfo=None, fold=0) == asked]
+    if not real:
+        raise Trouble(say("There was no such time: the clocks were put forward past it. Type another."))
+    return next((each for each in real if each <= now), None)
 
 
 def wall_now() -> datetime:
