@@ -9,10 +9,15 @@ import pytest
 from tests.core.batch.bench import Bench
 from workbench.core.batch import commands as ask
 from workbench.core.batch.burst_rule import burst_rule, burst_seconds
-from workbench.core.batch.bursts import CLEAR, cautious_burst_s, no_burst
+from workbench.core.batch.bursts import CLEAR, CUP, cautious_burst_s, no_burst
+from workbench.core.batch.limits import ceiling_c
+from workbench.core.batch.needs import missing
 from workbench.core.batch.procedure import make_plan
 from workbench.core.batch.real_rules import rules_for
+from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.catalogue.shelf import WaterTest
 from workbench.core.recipe.model import BatchSize, Heat
+from workbench.core.rehearsal.feed import RehearsalFeed
 from workbench.testing import (
     BEGIN,
     Maker,
@@ -139,3 +144,88 @@ def test_no_burst_is_meant_to_carry_a_melt_past_its_stop(melting: Maker) -> None
         found = rule(melting.state)
         # what three seconds give cannot be made less
         assert found.expect_c < aim_c + 1.5 or found.seconds == 3.0
+
+
+# --- a cup of water beside a small jug ---
+
+
+def with_cup_tested() -> Catalogue:
+    """The sample oven after a test of 40 g with a cup of 250 g of water beside it, its part by m / (m + 65 g)."""
+    catalogue, watts = sample_catalogue(), 800 * 40 / (40 + 250 + 65)
+    rise = watts * 40 / (4.187 * 40)
+    test = WaterTest(day=BEGIN.date(), water_g=40, before_c=15, after_c=15 + rise, seconds=42, cup_g=250)
+    oven = catalogue.shelf.microwaves[0].model_copy(update={"tests": (test,)})
+    return catalogue.over(catalogue.shelf.model_copy(update={"microwaves": (oven,)}))
+
+
+def small_melt(catalogue: Catalogue) -> Maker:
+    rules = rules_for(catalogue, sample_rules().alarms)
+    conductor, clock, _ = begin(sample_plan(heat=Heat.MICROWAVE), rules=rules)  # about 43 g
+    maker = Maker(conductor, clock)
+    maker.go_to("melt:bursts")
+    maker.read_cautions()
+    maker.read(22.0)
+    return maker
+
+
+def test_a_small_melt_is_offered_a_cup_of_water_and_allowed_bursts_only_with_it() -> None:
+    catalogue = with_cup_tested()
+    maker = small_melt(catalogue)
+    conductor, rule = maker.conductor, burst_rule(catalogue)
+    assert "cup_beside" in maker.step.cautions  # read before anything is heated
+    offered = rule(maker.state)
+    assert offered.refused
+    assert any("stand a cup with 250 g of cold water beside the jug" in each for each in offered.more)
+    assert conductor.send(ask.StartBurst("melt:bursts", 3.0)) is not None
+    maker.send(ask.Answer("melt:bursts", CUP, True))
+    allowed = rule(maker.state)
+    assert not allowed.refused
+    assert allowed.seconds >= 3
+    assert any("Fresh cold water into the cup" in each for each in allowed.more)
+    assert conductor.rules.burst_refused(maker.state) == ""
+    assert conductor.send(ask.StartBurst("melt:bursts", allowed.seconds)) is None
+
+
+def test_a_cup_that_was_not_tested_with_the_oven_allows_nothing() -> None:
+    catalogue = sample_catalogue()
+    maker = small_melt(catalogue)
+    maker.send(ask.Answer("melt:bursts", CUP, True))
+    found = burst_rule(catalogue)(maker.state)
+    assert found.refused
+    assert any("needs a water test made with that cup" in each for each in found.more)
+    assert maker.conductor.send(ask.StartBurst("melt:bursts", 3.0)) is not None
+
+
+def test_the_cup_is_not_needed_to_go_on() -> None:
+    maker = small_melt(with_cup_tested())
+    assert not any(each.need == CUP for each in missing(maker.state))
+
+
+def test_in_practice_a_melt_beside_a_cup_stays_under_its_ceiling() -> None:
+    """The simulated oven gives jug and cup together m / (m + 65 g) of its watts; its hot spot is its own."""
+    catalogue = with_cup_tested()
+    maker = small_melt(catalogue)
+    maker.send(ask.Answer("melt:bursts", CUP, True))
+    plan = maker.state.plan
+    assert plan is not None
+    feed, conductor = RehearsalFeed(plan, catalogue, 7), maker.conductor
+    feed.follow(maker.state, conductor.now_s())
+    for _ in range(25):
+        seconds = conductor.rules.next_burst_s(maker.state)
+        if seconds <= 0:
+            break
+        maker.send(ask.StartBurst("melt:bursts", seconds))
+        feed.follow(maker.state, conductor.now_s())
+        maker.wait(seconds)
+        feed.follow(maker.state, conductor.now_s())
+        maker.send(ask.EndBurst("melt:bursts"))
+        feed.follow(maker.state, conductor.now_s())
+        maker.send(ask.Stir("melt:bursts"))
+        maker.wait(20.0)
+        feed.kitchen.stir(20.0)
+        feed.follow(maker.state, conductor.now_s())
+        read_sure(maker, feed.read())
+    assert maker.step.aim_c is not None
+    assert maker.state.last_c is not None
+    assert maker.state.last_c >= maker.step.aim_c - 1.0
+    assert feed.kitchen.mean_c < ceiling_c(maker.state)
