@@ -4,8 +4,11 @@ The collector runs in whichever thread happens to make the next object.  When
 that is a thread of the pool and the rubbish holds a Qt object (a line that was
 taken off a curve, say), the bindings let go of its Python half there and leave
 the C++ half to be deleted in the window's thread later.  A signal that reaches
-it in between finds no Python half, and the process ends.  So the collector is
-switched off and called from here, in its own measure.
+it in between finds no Python half, and the process ends.  Or the rubbish has
+a connection to undo: that thread then holds a lock of Qt and waits for Python,
+while the window holds Python and waits for the lock, and both stand still for
+ever.  Both were seen in batches of hours.  So the collector is switched off
+and called from here, in its own measure.
 """
 
 from __future__ import annotations
