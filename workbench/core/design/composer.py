@@ -8,6 +8,8 @@ volatility, strength and limits; whether it is beautiful the nose decides.
 
 from __future__ import annotations
 
+from datetime import date
+
 import numpy as np
 
 from workbench.core.catalogue.catalogue import Catalogue
@@ -32,17 +34,20 @@ ANSWERS = 3
 DROPPED_COST = 50.0  # of a must that has to be dropped, beyond all doublings
 
 
-def compose(wish: Wish, recipe: Recipe, catalogue: Catalogue) -> Composed:
+def compose(wish: Wish, recipe: Recipe, catalogue: Catalogue, today: date | None = None) -> Composed:
     """Blends for the base, batch, uses and place of `recipe`; its own scent lines are replaced.
 
-    Raises `Trouble` where the base cannot be worked out or no oil can be
+    By `today` bottles past their date are not counted as stock; None asks for
+    no dates.  Raises `Trouble` where the base cannot be worked out or no oil can be
     considered.  A wish that cannot be met still gets the nearest answers, and
     `unmet` says which part conflicts with what.
     """
     bare = change(recipe, scent=(), load_percent=0.0, load_from_scent=False)
     weighed = work_out(bare, catalogue)
     base, batch_g = weighed.base_composition, weighed.batch_g
-    chosen = candidates(wish, recipe, catalogue, batch_g)
+    chosen = candidates(wish, recipe, catalogue, batch_g, today)
+    if not chosen.oils and chosen.dated:
+        raise Trouble(say("There is no oil to choose from that may be used. {why}", why=chosen.dated[0]))
     if not chosen.oils:
         raise Trouble(
             say("There is no oil to choose from whose make is known. Add oils to the shelf or allow more.")
@@ -63,7 +68,7 @@ def compose(wish: Wish, recipe: Recipe, catalogue: Catalogue) -> Composed:
     solutions = sorted([first, *_others(problem, first)], key=lambda one: one.cost)
     answers = tuple(_answer(problem, one, at, solutions[0], catalogue) for at, one in enumerate(solutions))
     unmet += unmet_aims(problem, answers[0], catalogue)
-    return Composed(answers, tuple(unmet), chosen.left_out, wish.in_drops, wish.step_g)
+    return Composed(answers, tuple(unmet), chosen.left_out, wish.in_drops, wish.step_g, chosen.dated)
 
 
 def with_answer(recipe: Recipe, answer: Answer, composed: Composed, catalogue: Catalogue) -> Recipe:

@@ -20,11 +20,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
+from datetime import date
 
 import numpy as np
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note
+from workbench.core.design.in_stock import in_stock
 from workbench.core.design.wish import Aim, Holds, Leaning, Wish
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.densities import density_of
@@ -59,6 +61,7 @@ class Candidates:
     stock_g: Array  # infinite where nothing is said
     notes: tuple[Note, ...]
     left_out: tuple[tuple[str, str], ...]
+    dated: tuple[Said, ...] = ()  # what was left out or counted less because of its date
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -144,8 +147,13 @@ class Problem:
         return np.zeros(self.width)
 
 
-def candidates(wish: Wish, recipe: Recipe, catalogue: Catalogue, batch_g: float) -> Candidates:
-    """Which oils may be used, and in what units; the rest with the reason."""
+def candidates(
+    wish: Wish, recipe: Recipe, catalogue: Catalogue, batch_g: float, today: date | None = None
+) -> Candidates:
+    """Which oils may be used, and in what units; the rest with the reason.
+
+    By `today` a bottle past its date is not counted; None asks for no dates.
+    """
     rules = rules_for(catalogue, recipe.uses, recipe.place)
     asked = [key for key, leaning in wish.leanings.items() if leaning is Leaning.MUST]
     shelf = [lot.material for lot in catalogue.shelf.lots]
@@ -154,8 +162,13 @@ def candidates(wish: Wish, recipe: Recipe, catalogue: Catalogue, batch_g: float)
     )
     left_out: list[tuple[str, str]] = []
     kept: list[str] = []
-    for key in dict.fromkeys((*asked, *offered)):
+    dated: list[Said] = []
+    held = {key: in_stock(key, catalogue, today) for key in dict.fromkeys((*asked, *offered))}
+    for key, shelved in held.items():
         why = _why_not(key, wish, catalogue, rules)
+        if why is None:
+            why = shelved.gone
+            dated += [said for said in (shelved.gone, shelved.remark) if said is not None]
         if why is None:
             kept.append(key)
         elif why:
@@ -167,13 +180,20 @@ def candidates(wish: Wish, recipe: Recipe, catalogue: Catalogue, batch_g: float)
             for key in kept
         ]
     )
-    stock = np.array([_stock_g(key, catalogue) for key in kept])
+    stock = np.array([held[key].usable_g for key in kept])
     most = np.floor(np.minimum(cap_g, stock) / unit + 1e-9).astype(np.intp)
     least = np.maximum(1, np.ceil((0.0 if wish.in_drops else wish.smallest_g) / unit - 1e-9)).astype(np.intp)
     overruled = {line.material: line.note for line in recipe.scent}
     notes = notes_for(tuple(kept), catalogue, {k: n for k, n in overruled.items() if k in kept})
     return Candidates(
-        tuple(kept), unit, most, least, stock, tuple(notes[key] for key in kept), tuple(left_out)
+        tuple(kept),
+        unit,
+        most,
+        least,
+        stock,
+        tuple(notes[key] for key in kept),
+        tuple(left_out),
+        tuple(dated),
     )
 
 
@@ -207,13 +227,6 @@ def _why_not(key: str, wish: Wish, catalogue: Catalogue, rules: Rules) -> Said |
     if banned:
         return say("{name} holds {limits}, which may not be in there.", name=material.name, limits=banned[0])
     return None
-
-
-def _stock_g(key: str, catalogue: Catalogue) -> float:
-    lots = catalogue.lots_of(key)
-    if not lots or any(lot.left_g is None for lot in lots):
-        return math.inf
-    return sum(lot.left_g or 0.0 for lot in lots)
 
 
 def build(

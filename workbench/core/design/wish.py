@@ -126,3 +126,4 @@ class Composed:
     left_out: tuple[tuple[str, str], ...]  # oil -> why it could not be considered
     in_drops: bool
     step_g: float
+    dated: tuple[str, ...] = ()  # what was left out or counted less because of its date
