@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
 from itertools import product
 
 import numpy as np
@@ -11,6 +13,7 @@ from tests.benchmarks.compose import cost_of, evolve, problem_for
 from tests.core.design.scents import TWENTY_FIVE, balm, wish, with_lots
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note, Place, Use
+from workbench.core.catalogue.shelf import Lot
 from workbench.core.design.composer import compose, with_answer
 from workbench.core.design.composer_solve import GAP, OFFSET, solve
 from workbench.core.design.wish import Composed, Holds, Leaning, Wish
@@ -171,6 +174,60 @@ def test_a_must_that_is_out_of_stock(tables: Catalogue) -> None:
     shelf = with_lots(tables, {"vetiver": 0.01, "lavender": None, "lemon": None, "geranium": None})
     composed = compose(wish(leanings={"vetiver": Leaning.MUST}, oils=()), balm(), shelf)
     assert "the shelf holds only" in composed.unmet[0].says
+
+
+def dated(catalogue: Catalogue, *lots: Lot) -> Catalogue:
+    return replace(catalogue, shelf=catalogue.shelf.model_copy(update={"lots": lots}))
+
+
+TODAY = date(2026, 8, 15)
+YESTERDAY = date(2026, 8, 14)
+
+
+def test_what_is_past_its_date_is_no_stock_and_that_is_said(tables: Catalogue) -> None:
+    """The date on a bottle is its last good day (common practice; "best before" names a day that still counts)."""
+    shelf = dated(
+        tables,
+        Lot(key="v1", material="vetiver", left_g=5.0),
+        Lot(key="g1", material="geranium", left_g=5.0, best_before=TODAY),
+        Lot(key="l1", material="lemon", left_g=0.2),
+        Lot(key="l2", material="lemon", left_g=50.0, best_before=YESTERDAY),
+        Lot(key="o1", material="sweet_orange", left_g=50.0, best_before=YESTERDAY),
+        Lot(key="p1", material="patchouli", left_g=50.0, best_before=YESTERDAY),
+        Lot(key="v2", material="lavender"),
+        Lot(key="v3", material="lavender", left_g=3.0, best_before=YESTERDAY),
+    )
+    asked = wish(oils=(), leanings={"patchouli": Leaning.NOT})
+    composed = compose(asked, balm(), shelf, TODAY)
+    for answer in composed.answers:
+        grams = dict(answer.grams)
+        assert set(grams) <= {"lemon", "lavender", "vetiver", "geranium"}
+        assert grams.get("lemon", 0.0) <= 0.2 + 1e-9
+    assert set(dict(composed.left_out)) == {"sweet_orange"}
+    says = "\n".join(composed.dated)
+    assert says.count("2026-08-14") == 3
+    assert f"Of {tables.material('lemon').name} only 0.20 g are counted" in says
+    assert f"Of {tables.material('lavender').name} only what is within its date is counted" in says
+    assert f"on the shelf of {tables.material('sweet_orange').name} is past" in says
+    assert tables.material("patchouli").name not in says  # nobody wanted it
+    undated = compose(asked, balm(), shelf)
+    assert undated.dated == ()
+
+
+def test_a_must_that_is_past_its_date_says_so(tables: Catalogue) -> None:
+    shelf = dated(
+        tables,
+        Lot(key="v1", material="vetiver", left_g=5.0, best_before=YESTERDAY),
+        *(Lot(key=key, material=key) for key in ("lavender", "lemon", "geranium")),
+    )
+    composed = compose(wish(leanings={"vetiver": Leaning.MUST}, oils=()), balm(), shelf, TODAY)
+    assert "past its best-before date" in composed.unmet[0].says
+
+
+def test_a_shelf_that_is_past_its_date_altogether_says_that(tables: Catalogue) -> None:
+    shelf = dated(tables, Lot(key="v1", material="vetiver", left_g=5.0, best_before=YESTERDAY))
+    with pytest.raises(Trouble, match="past its best-before date"):
+        compose(wish(oils=()), balm(), shelf, TODAY)
 
 
 def test_a_must_of_unknown_make_and_other_oils_left_out_say_why(tables: Catalogue) -> None:
