@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from unittest.mock import Mock
 
 from PySide6.QtCore import Qt
@@ -147,6 +148,24 @@ def test_what_batches_took_since_the_count_is_not_chosen_again(qtbot: QtBot, tab
     answered(qtbot, made)
     assert made.composed.answers
     assert all(oil not in dict(answer.counts) for answer in made.composed.answers)
+
+
+def test_a_bottle_past_its_date_is_said_and_not_chosen(qtbot: QtBot, tables: Catalogue) -> None:
+    made = panel(qtbot, tables)
+    answered(qtbot, made)
+    assert made.composed is not None
+    assert made.dated.isHidden()
+    oil = made.composed.answers[0].counts[0][0]
+    yesterday = made._model.context.today() - timedelta(days=1)
+    lots = tuple(
+        lot.model_copy(update={"best_before": yesterday}) if lot.material == oil else lot for lot in SHELF.lots
+    )
+    made._model.context.take_shelf(SHELF.model_copy(update={"lots": lots}))
+    answered(qtbot, made)
+    assert all(oil not in dict(answer.counts) for answer in made.composed.answers)
+    assert tables.material(oil).name in made.dated.text()
+    assert yesterday.isoformat() in made.dated.text()
+    assert made.dated.isVisibleTo(made)
 
 
 def test_a_fault_of_our_own_leaves_the_button(qtbot: QtBot, tables: Catalogue) -> None:

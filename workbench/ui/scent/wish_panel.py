@@ -63,7 +63,7 @@ class Unmet(QFrame):
 
 def _composed(wish: Wish, recipe: Recipe, catalogue: Catalogue, left: Left, today: date) -> Composed:
     """Blends from what is left now, not from what was counted once."""
-    return compose(wish, recipe, replace(catalogue, shelf=left(catalogue.shelf, today)))
+    return compose(wish, recipe, replace(catalogue, shelf=left(catalogue.shelf, today)), today)
 
 
 class WishPanel(QWidget):
@@ -130,6 +130,8 @@ class WishPanel(QWidget):
         self.unmet = Unmet()
         self.left_out = Words("", "muted")
         self.left_out.hide()
+        self.dated = Words("", "attention")
+        self.dated.hide()
         self.cards = [AnswerCard(self) for _ in range(3)]
         for number, card in enumerate(self.cards):
             card.setProperty("index", number)
@@ -153,7 +155,7 @@ class WishPanel(QWidget):
                 row(self.drops, self.grams, 1, gap=4),
                 self.shelf_only,
                 row(self.adder, 1), self._leaning_grid,
-                row(self.ask, 1), self.fault, self.taken, self.unmet, self._card_grid, self.left_out,
+                row(self.ask, 1), self.fault, self.taken, self.unmet, self._card_grid, self.dated, self.left_out,
                 self.modest, 1, gap=3,
             )
         )  # fmt: skip
@@ -316,6 +318,7 @@ class WishPanel(QWidget):
             self.tr("Not considered: {names}.").format(names=", ".join(names)) if names else ""
         )
         self.left_out.setToolTip("\n".join(w.sentence(why) for _oil, why in composed.left_out))
+        self.dated.say_or_hide("\n".join(w.sentence(one) for one in composed.dated))
         self._columns = 0
         self._arrange()
 
