@@ -96,14 +96,20 @@ def _load(before: Recipe, after: Recipe) -> list[Said]:
             else say("The load is now set at {load}, no longer by the scent.", load=Share(after.load_percent))
         )
     if before.load_percent != after.load_percent:
+        digits = _telling(before.load_percent, after.load_percent)
         told.append(
             say(
                 "The fragrance load is set at {after}, before at {before}.",
-                after=Share(after.load_percent, 2),
-                before=Share(before.load_percent, 2),
+                after=Share(after.load_percent, digits),
+                before=Share(before.load_percent, digits),
             )
         )
     return told
+
+
+def _telling(before: float, after: float) -> int:
+    """Decimals that tell two shares apart, from the two that are usual."""
+    return next((digits for digits in (2, 3) if f"{before:.{digits}f}" != f"{after:.{digits}f}"), 4)
 
 
 def _size(size: BatchSize, name_of: NameOf) -> Said:

@@ -101,6 +101,8 @@ def pour(ground: Ground) -> tuple[Sequence[Change], Sequence[Said]]:
         low=Degrees(floor_c + IN_HAND_K, 0),
         high=Degrees(floor_c + POUR_OVER_FLOOR_K, 0),
     )
+    if str(remark) in ground.recipe.remarks:
+        return (), (say("The remarks say it already: {remark}", remark=remark),)
     return (
         Change(
             POUR,

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from math import ceil
 from statistics import median
-from typing import TypeVar
 
 from workbench.core.batch.record import yields
 from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.model import MaterialKind, Note
+from workbench.core.catalogue.model import MaterialKind
 from workbench.core.design.edits import largest_carrier, with_less_wax
 from workbench.core.recipe import change
-from workbench.core.recipe.amounts import work_out
-from workbench.core.recipe.model import Amount, BaseLine, Measure, Recipe, ScentLine
-from workbench.core.recipe.weighed import Line, Where
+from workbench.core.recipe.model import Recipe
 from workbench.core.review.faults import FaultKind
 from workbench.core.review.revising import Change, Ground
-from workbench.core.scent.notes import note_of
+from workbench.core.review.written import digit_g, same_share, written
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Count, Grams, Said, Share, say
 
@@ -27,7 +24,7 @@ ALLOWANCE = "allowance"
 MORE_WAX, LESS_WAX = 1.2, 0.8  # a fifth: one thumb-step (common practice, no source)
 LEAST_ALLOWANCE_PERCENT = 1.0  # a smaller difference is not worth a revision
 LAST_BATCHES = 8
-_Line = TypeVar("_Line", BaseLine, ScentLine)
+AS_PLANNED = say("It was made as planned, by what the scales can show.")
 
 
 # --- the composition as made ---
@@ -39,7 +36,7 @@ def as_made(ground: Ground) -> tuple[Sequence[Change], Sequence[Said]]:
         return (), (say("Nothing was weighed, so the recipe stays as it was planned."),)
     differing = _differing(ground)
     if not differing:
-        return (), (say("It was made as planned, by what the scales can show."),)
+        return (), (AS_PLANNED,)
     missing = [line.name for line in ground.weighed.lines if line.material not in ground.made_g]
     if missing:
         return (), (
@@ -48,6 +45,8 @@ def as_made(ground: Ground) -> tuple[Sequence[Change], Sequence[Said]]:
                 names=", ".join(missing),
             ),
         )
+    if _stays(ground):
+        return (), (AS_PLANNED,)
     name, made, planned = differing[0]
     return (
         Change(
@@ -64,6 +63,14 @@ def as_made(ground: Ground) -> tuple[Sequence[Change], Sequence[Said]]:
     ), ()
 
 
+def _stays(ground: Ground) -> bool:
+    """Whether the recipe would be the same again, written as it was made."""
+    try:
+        return written(ground.recipe, ground.made_g, ground.catalogue) == ground.recipe
+    except Trouble:  # told where the change is asked for
+        return False
+
+
 def _differing(ground: Ground) -> list[tuple[str, float, float]]:
     """Name, share made and share planned (%) of what differs measurably, most first."""
     whole_g = sum(ground.made_g.values())
@@ -73,109 +80,9 @@ def _differing(ground: Ground) -> list[tuple[str, float, float]]:
         line = planned.get(key)
         share = 0.0 if line is None else line.share_percent
         made = 100.0 * ground.made_g.get(key, 0.0) / whole_g
-        digit_g = 0.01 if line is None or line.readability_g is None else line.readability_g
-        if abs(made - share) > 100.0 * digit_g / whole_g:
+        if abs(made - share) > 100.0 * digit_g(line) / whole_g and not same_share(made, share):
             found.append((ground.catalogue.material(key).name, made, share))
     return sorted(found, key=lambda each: -abs(each[1] - each[2]))
-
-
-def written(recipe: Recipe, made_g: Mapping[str, float], catalogue: Catalogue) -> Recipe:
-    """The recipe whose shares are those that were made, in the measures it is written in."""
-    weighed = work_out(recipe, catalogue)
-    by_place = {(line.where, line.index): line for line in weighed.lines}
-    scale = weighed.batch_g / sum(made_g.values())  # grams of this recipe for a gram that was made
-    base = _group(recipe.base, by_place, Where.BASE, made_g, scale)
-    scent = _group(recipe.scent, by_place, Where.SCENT, made_g, scale)
-    known = {line.material for line in recipe.base} | {line.material for line in recipe.scent}
-    for key in made_g:
-        if key in known:
-            continue
-        material = catalogue.material(key)
-        if material.kind.is_scent:
-            amount = _alike(recipe.scent, by_place, Where.SCENT, made_g[key] * scale)
-            scent.append(ScentLine(material=key, amount=amount, note=_note(key, catalogue)))
-        else:
-            amount = _alike(recipe.base, by_place, Where.BASE, made_g[key] * scale)
-            base.append(BaseLine(material=key, amount=amount))
-    scent_g = sum(made_g.get(line.material, 0.0) for line in scent)
-    update: dict[str, object] = {"base": tuple(_whole(base)), "scent": tuple(_whole(scent))}
-    if not recipe.load_from_scent:
-        update["load_percent"] = round(100.0 * scent_g / sum(made_g.values()), 3)
-    return change.change(recipe, **update)
-
-
-def _group(
-    lines: Sequence[_Line],
-    by_place: Mapping[tuple[Where, int], Line],
-    where: Where,
-    made_g: Mapping[str, float],
-    scale: float,
-) -> list[_Line]:
-    """Each amount in proportion to what was made of it; lines of which nothing went in are left out."""
-    found: list[_Line] = []
-    planned_group_g = sum(by_place[where, index].exact_g for index, _ in enumerate(lines))
-    wanted_group_g = sum(made_g.get(line.material, 0.0) for line in lines) * scale
-    for index, line in enumerate(lines):
-        planned_g, wanted_g = by_place[where, index].exact_g, made_g.get(line.material, 0.0) * scale
-        if wanted_g <= 0:
-            continue
-        if planned_g <= 0:
-            raise Trouble(say("“{name}” had no amount in the recipe. Give it one first.", name=line.material))
-        factor = wanted_g / planned_g
-        if line.amount.measure is Measure.PERCENT:  # of its group, which may have grown or shrunk
-            factor *= planned_group_g / wanted_group_g
-        found.append(line.model_copy(update={"amount": _times(line.amount, factor)}))
-    return found
-
-
-def _times(amount: Amount, factor: float) -> Amount:
-    value = amount.value * factor
-    if amount.measure is Measure.DROPS:
-        return Amount(value=max(1.0, float(round(value))), measure=amount.measure)
-    return _written(value, amount.measure)
-
-
-def _written(value: float, measure: Measure) -> Amount:
-    """With as many figures as a kitchen can weigh, so that the recipe stays one that can be read."""
-    if measure is Measure.PERCENT:
-        return Amount(value=max(0.01, round(value, 2)), measure=measure)
-    return Amount(value=float(f"{value:.4g}"), measure=measure)
-
-
-def _whole(lines: list[_Line]) -> list[_Line]:
-    """Lines in per cent add up to 100 again where nothing else shares the group."""
-    percent = [line.amount.value for line in lines if line.amount.measure is Measure.PERCENT]
-    if not percent or len(percent) < len(lines):
-        return lines
-    factor = 100.0 / sum(percent)
-    whole = [line.model_copy(update={"amount": _times(line.amount, factor)}) for line in lines]
-    most = max(range(len(whole)), key=lambda at: whole[at].amount.value)
-    rest = sum(line.amount.value for at, line in enumerate(whole) if at != most)
-    whole[most] = whole[most].model_copy(update={"amount": _written(100.0 - rest, Measure.PERCENT)})
-    return whole
-
-
-def _alike(
-    lines: Sequence[BaseLine | ScentLine],
-    by_place: Mapping[tuple[Where, int], Line],
-    where: Where,
-    mass_g: float,
-) -> Amount:
-    """An amount for a new line in the measure its neighbours are written in: parts or per cent, else g."""
-    for measure in (Measure.PARTS, Measure.PERCENT):
-        alike = [
-            (line.amount.value, by_place[where, index].exact_g)
-            for index, line in enumerate(lines)
-            if line.amount.measure is measure
-        ]
-        grams = sum(each for _, each in alike)
-        if grams > 0:
-            return _written(mass_g * sum(value for value, _ in alike) / grams, measure)
-    return _written(mass_g, Measure.GRAMS)
-
-
-def _note(key: str, catalogue: Catalogue) -> Note:
-    return note_of(key, catalogue).proposed or Note.MIDDLE
 
 
 # --- firmness ---
