@@ -160,7 +160,10 @@ def with_cup_tested() -> Catalogue:
 
 def small_melt(catalogue: Catalogue) -> Maker:
     rules = rules_for(catalogue, sample_rules().alarms)
-    conductor, clock, _ = begin(sample_plan(heat=Heat.MICROWAVE), rules=rules)  # about 43 g
+    recipe = sample_plan(heat=Heat.MICROWAVE).recipe  # about 43 g
+    conductor, clock, _ = begin(
+        make_plan(recipe, 1, catalogue, sample_steps(), today=BEGIN.date()), rules=rules
+    )
     maker = Maker(conductor, clock)
     maker.go_to("melt:bursts")
     maker.read_cautions()
@@ -189,11 +192,15 @@ def test_a_small_melt_is_offered_a_cup_of_water_and_allowed_bursts_only_with_it(
 def test_a_cup_that_was_not_tested_with_the_oven_allows_nothing() -> None:
     catalogue = sample_catalogue()
     maker = small_melt(catalogue)
-    maker.send(ask.Answer("melt:bursts", CUP, True))
+    assert maker.state.need(CUP) is None  # it is not even asked for
     found = burst_rule(catalogue)(maker.state)
     assert found.refused
     assert any("needs a water test made with that cup" in each for each in found.more)
     assert maker.conductor.send(ask.StartBurst("melt:bursts", 3.0)) is not None
+    # and where the oven has gone from the shelf since it was planned, the tick alone allows nothing either
+    planned = small_melt(with_cup_tested())
+    planned.send(ask.Answer("melt:bursts", CUP, True))
+    assert burst_rule(catalogue)(planned.state).refused
 
 
 def test_the_cup_is_not_needed_to_go_on() -> None:

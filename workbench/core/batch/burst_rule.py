@@ -69,12 +69,7 @@ def burst_rule(catalogue: Catalogue) -> Callable[[SessionState], NextBurst]:
             if oven is None
             else next((row for row in oven.learned if row.what == SHARE_TAKEN), None),
         )
-        if (
-            found.refused
-            and ballast_g == 0
-            and state.need(CUP) is not None
-            and blend.hydrocarbon_share <= HYDROCARBON_MOST
-        ):
+        if found.refused and ballast_g == 0 and blend.hydrocarbon_share <= HYDROCARBON_MOST:
             return replace(found, more=(*found.more, _cup_says(state, oven, composition.mass_g)))
         return found
 
@@ -92,9 +87,9 @@ def _power(state: SessionState, oven: Microwave | None, mass_g: float) -> tuple[
 
 def _cup_says(state: SessionState, oven: Microwave | None, mass_g: float) -> str:
     """The way out that is left to a melt too small for the microwave by itself."""
-    if cup_power(oven, mass_g) is None:
+    if state.need(CUP) is None or cup_power(oven, mass_g) is None:
         return say(
-            "A cup of water beside the jug needs a water test made with that cup, on the shelf, before the batch. "
+            "A cup of water beside the jug needs a water test made with that cup, on the shelf, before the batch is planned. "
             "Now the water bath is the way."
         )
     return say(

@@ -12,7 +12,6 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from workbench.core.batch import guards
-from workbench.core.batch.bursts import CUP
 from workbench.core.batch.in_jug import Surroundings, bath_of, before_scent, surroundings
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.steps import StepKind
@@ -21,6 +20,7 @@ from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Tin, Vessel
 from workbench.core.heat.bath import Bath, melt_ahead
 from workbench.core.heat.blend import Blend
+from workbench.core.heat.bursts import HYDROCARBON_MOST, LEAST_G
 from workbench.core.heat.bursts_ahead import play_bursts
 from workbench.core.heat.cooling import loss_says
 from workbench.core.heat.forecast import Crossing, Forecast, Reading, forecast
@@ -97,8 +97,13 @@ class _Reckoning:
         return Times((), (), oven.key, says)
 
     def _wants_a_cup(self) -> bool:
-        """The step of the bursts asks for it: too little for the microwave by itself."""
-        return any(need.key == CUP for step in self.plan.steps for need in step.needs)
+        """Too little for the microwave by itself, and nothing in it that a cup of water beside it would not help."""
+        if not 1 <= self.melted.mass_g < LEAST_G or Heat.MICROWAVE.value in self.plan.heat_refused:
+            return False
+        try:
+            return self._blend(self.melted).hydrocarbon_share <= HYDROCARBON_MOST
+        except Trouble:
+            return False
 
     def _told(self, what: What, work: Callable[[], Expected]) -> Expected:
         try:

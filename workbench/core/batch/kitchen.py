@@ -7,7 +7,7 @@ from datetime import date
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import MaterialKind
-from workbench.core.catalogue.shelf import Thermometer, ThermometerKind, Vessel
+from workbench.core.catalogue.shelf import Microwave, Shelf, Thermometer, ThermometerKind, Vessel
 from workbench.core.recipe.model import Heat, Recipe
 from workbench.core.recipe.weighed import Weighed
 
@@ -33,6 +33,7 @@ class Kitchen:
     leftover: bool  # the pot holds fragrance from the start
     wearer: frozenset[str]
     probe_due: bool
+    oven: Microwave | None = None
 
     @classmethod
     def of(cls, recipe: Recipe, catalogue: Catalogue, weighed: Weighed, today: date | None) -> Kitchen:
@@ -58,6 +59,7 @@ class Kitchen:
             any(material.kind is MaterialKind.LEFTOVER for material in materials),
             frozenset(wearer),
             _probe_due(thermometer, today),
+            oven_of(recipe, catalogue.shelf),
         )
 
     def hot(self, *more: str) -> set[str]:
@@ -71,6 +73,12 @@ class Kitchen:
 
     def heated_by(self, heat: Heat) -> tuple[str, ...]:
         return ("microwave",) if heat is Heat.MICROWAVE else ("water-bath", self.stove)
+
+
+def oven_of(recipe: Recipe, shelf: Shelf) -> Microwave | None:
+    """The one a recipe names; where it names none that is there, the only one there is."""
+    found = next((each for each in shelf.microwaves if each.key == recipe.microwave), None)
+    return shelf.microwaves[0] if found is None and len(shelf.microwaves) == 1 else found
 
 
 def _probe_due(thermometer: Thermometer | None, today: date | None) -> bool:

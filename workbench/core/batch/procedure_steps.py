@@ -15,6 +15,7 @@ from workbench.core.batch.step_making import StepMaker
 from workbench.core.batch.steps import Guard, Need, NeedKind, Step, StepKind
 from workbench.core.catalogue.model import Material, MaterialKind
 from workbench.core.heat.bursts import HYDROCARBON_MOST, LEAST_G
+from workbench.core.heat.oven_power import cup_power
 from workbench.core.recipe.model import Heat, Recipe
 from workbench.core.recipe.scales import decimals_of
 from workbench.core.recipe.weighed import Line, Weighed, Where
@@ -171,7 +172,7 @@ class ProcedureSteps:
         )
 
     def _wants_a_cup(self) -> bool:
-        """Too little for the microwave by itself, and nothing that a cup of water beside it would not help."""
+        """Too little for the microwave by itself, in an oven that was tested with a cup of water beside so little."""
         grams = {
             line.material: line.exact_g - line.held_back_g
             for line in self.lines
@@ -183,7 +184,9 @@ class ProcedureSteps:
             for key, mass in grams.items()
             if key in self.materials and self.materials[key].carrier_family == "hydrocarbon"
         )
-        return 0 < whole_g < LEAST_G and oily <= HYDROCARBON_MOST * whole_g
+        if not 0 < whole_g < LEAST_G or oily > HYDROCARBON_MOST * whole_g:
+            return False
+        return cup_power(self.kitchen.oven, whole_g) is not None
 
     def _spoon(self, heat: Heat) -> Step:
         bath = heat is Heat.WATER_BATH

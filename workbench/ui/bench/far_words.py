@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QWidget
 
+from workbench.core.batch.bursts import CLEAR, reached_aim
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.batch.steps import NeedKind
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.need_panel import NeedPanel
-from workbench.ui.bench.now import Clockwork, TimerShown, needs_shown
+from workbench.ui.bench.now import Clockwork, TimerShown, has_bursts, needs_shown
 from workbench.ui.bench.slip_panel import slip_of
 from workbench.ui.bench.temperature_face import TemperatureShown, Trend, trend_of
 from workbench.ui.bench.timer_face import is_over
@@ -30,6 +31,10 @@ def instruction_now(widget: QWidget, state: SessionState, timer: TimerShown, mea
         return widget.tr("Stir to the bottom.")
     if timer.kind is Clockwork.READ:
         return widget.tr("Take the temperature.")
+    if has_bursts(state.step) and reached_aim(state):
+        if state.recorded(CLEAR) is None:
+            return widget.tr("Hot enough. Stir until all is clear.")
+        return widget.tr("Hot enough, and clear.")
     return measures.step_says(state.step, "bench")
 
 

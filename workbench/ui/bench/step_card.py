@@ -404,7 +404,9 @@ class StepCard(QWidget):
     def _no_burst(self, state: SessionState) -> str:
         if self._rules.burst_refused(state):  # why stands above, with the look ahead
             if state.need(CUP) is not None and state.recorded(CUP) is None:
-                return self.tr("No bursts without a cup of water beside the jug: the water bath is the way.")
+                return self.tr(
+                    "No bursts without a cup of water beside the jug: say that it stands there, or change the heat to the water bath."
+                )
             return self.tr("No bursts for this batch: change the heat to the water bath.")
         stop = no_burst(state)
         if stop is not None and reached_aim(state):

@@ -14,7 +14,7 @@ from workbench.core.heat.oven_power import CUP_G, by_tests
 from workbench.core.heat.water_test import LEAST_BESIDE_G, least_water_g, time_for_test_s, try_oven
 from workbench.core.review.learned import with_water_test
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Duration
+from workbench.core.wording import Duration, Grams
 from workbench.ui.context import Context
 from workbench.ui.shelf.guide import GuideSheet
 from workbench.ui.widgets.choose import ChooseBox
@@ -49,7 +49,7 @@ class OvenTestSheet(GuideSheet):
         self.kind = ChooseBox(self.tr("For melts of"), self, 30)
         self.kind.offer(
             [
-                (USUAL, self.tr("{least} and more").format(least=w.grams(LEAST_G))),
+                (USUAL, self.tr("{least} and more").format(least=w.value(Grams(LEAST_G, 0)))),
                 (BESIDE, self.tr("less, with a cup of water beside the jug")),
             ]
         )
@@ -93,7 +93,11 @@ class OvenTestSheet(GuideSheet):
         self._amount.say(
             self.tr(
                 "Weigh as much cold water into a small glass as you melt, {least} to {most}. Stand a cup with about {cup} of cold water beside it, a wooden stick in it; in the batch the same cup stands beside the jug, as full."
-            ).format(least=w.grams(LEAST_BESIDE_G), most=w.grams(LEAST_G), cup=w.grams(CUP_G))
+            ).format(
+                least=w.value(Grams(LEAST_BESIDE_G, 0)),
+                most=w.value(Grams(LEAST_G, 0)),
+                cup=w.value(Grams(CUP_G, 0)),
+            )
             if beside
             else self.tr(
                 "Weigh cold water into a glass or ceramic bowl: about as much as your largest batch, and at least {least}."
