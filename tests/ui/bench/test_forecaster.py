@@ -329,6 +329,7 @@ def test_at_its_stop_the_melt_is_offered_no_burst(make_bench: Callable[..., Benc
     bench.settle()
     assert not card.burst.isVisibleTo(card)
     assert far.burst.isHidden()
+    assert far.instruction.text() == "Hot enough. Stir until all is clear."
     assert card.burst_says.isVisibleTo(card)
     assert "Stir until the last grain is clear" in card.burst_says.text()
     before = len(bench.journal.events)
