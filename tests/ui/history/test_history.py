@@ -190,6 +190,21 @@ def test_ticks_by_keyboard_and_by_mouse(page: HistoryPage, shelf: Shelf) -> None
     assert len(page.list.model.ticks) in (1, 3)
 
 
+@pytest.mark.parametrize("width", [1024, 1280])
+def test_a_first_tick_moves_nothing(page: HistoryPage, width: int, settle: Settle) -> None:
+    page.resize(width, 700)
+    settle()
+    stood = page.list.table.mapTo(page, QPoint(0, 0))
+    for at in range(3):
+        page.list.model.tick(at)
+        settle()
+        assert page.list.untick.isVisible()
+        assert page.list.table.mapTo(page, QPoint(0, 0)) == stood
+    page.list.untick.click()
+    settle()
+    assert page.list.table.mapTo(page, QPoint(0, 0)) == stood
+
+
 def test_a_seventh_is_refused_and_said(page: HistoryPage) -> None:
     for row in range(7):
         page.list.model.tick(row)

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 import pytest
+from PySide6.QtCore import QPoint, QRect
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.ui.history.test_wear_page import finished
@@ -14,6 +17,7 @@ from workbench.core.batch.record import record
 from workbench.core.review.keeping import ERASED, WORD_FROM_WEARER, body_of, read_kept
 from workbench.core.review.wearer import WordFromWearer, WordsFromWearers
 from workbench.core.trouble import Trouble
+from workbench.ui import theme
 from workbench.ui.context import Context
 from workbench.ui.history.port import ShelvedInMind
 from workbench.ui.history.words_panel import WordsPanel
@@ -199,3 +203,21 @@ def test_words_that_say_nothing_to_this_program_are_said_and_give_way_to_new_one
     panel.keep.click()
     assert kept(shelved).said[0].words == "lovely"
     assert panel.none.isHidden()
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+@pytest.mark.parametrize("width", [700, 1240, 1900])
+def test_nothing_lies_on_the_field_for_words(
+    panel: WordsPanel, qapp: QApplication, width: int, percent: int
+) -> None:
+    theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, percent))
+    panel.resize(width * percent // 100, 0)
+    panel.resize(panel.width(), panel.heightForWidth(panel.width()))
+    QApplication.processEvents()
+
+    def place(widget: QWidget) -> QRect:
+        return QRect(widget.mapTo(panel, QPoint(0, 0)), widget.size())
+
+    parts = (panel.told, panel.wearer, panel.rating, panel.words, panel.reaction, panel.keep)
+    for above, below in pairwise(parts):
+        assert place(above).bottom() < place(below).top(), (above, below)

@@ -158,7 +158,8 @@ def test_a_bottle_past_its_date_is_said_and_not_chosen(qtbot: QtBot, tables: Cat
     oil = made.composed.answers[0].counts[0][0]
     yesterday = made._model.context.today() - timedelta(days=1)
     lots = tuple(
-        lot.model_copy(update={"best_before": yesterday}) if lot.material == oil else lot for lot in SHELF.lots
+        lot.model_copy(update={"best_before": yesterday}) if lot.material == oil else lot
+        for lot in SHELF.lots
     )
     made._model.context.take_shelf(SHELF.model_copy(update={"lots": lots}))
     answered(qtbot, made)
@@ -170,9 +171,11 @@ def test_a_bottle_past_its_date_is_said_and_not_chosen(qtbot: QtBot, tables: Cat
 
 def test_a_fault_of_our_own_leaves_the_button(qtbot: QtBot, tables: Catalogue) -> None:
     made = panel(qtbot, tables)
-    made.ask.setEnabled(False)
+    made._say_ask(True)
     made._later.failed.emit()
-    assert made.ask.isEnabled()
+    assert made.ask.text() == "Find three blends"
+    answered(qtbot, made)
+    assert made.composed is not None
 
 
 def test_grams_are_written_and_narrow_windows_stack_the_answers(qtbot: QtBot, tables: Catalogue) -> None:
@@ -185,3 +188,24 @@ def test_grams_are_written_and_narrow_windows_stack_the_answers(qtbot: QtBot, ta
     made.resize(340, 900)
     QApplication.processEvents()
     assert made._columns == 1
+
+
+def test_the_focus_stays_on_the_question_while_it_is_answered(qtbot: QtBot, tables: Catalogue) -> None:
+    made = panel(qtbot, tables)
+    made.activateWindow()
+    qtbot.waitExposed(made)
+    QApplication.processEvents()
+    made.ask.setFocus()
+    with qtbot.waitSignal(made._later.came, timeout=20_000):
+        QTest.keyClick(made.ask, Qt.Key.Key_Space)
+        assert QApplication.focusWidget() is made.ask
+        assert made.ask.text() == "Looking for blends …"
+        number = made._later._number
+        QTest.keyClick(made.ask, Qt.Key.Key_Space)  # asked once, answered once
+        assert made._later._number == number
+    assert QApplication.focusWidget() is made.ask
+    assert made.ask.text() == "Find three blends"
+    assert made.composed is not None
+    QTest.keyClick(made.ask, Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is made.cards[0].take
+    assert made._model.stack.count() == 0

@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.core.review.test_learned import batch, past, with_start
@@ -33,6 +34,7 @@ from workbench.ui.shelf.page import ShelfPage
 from workbench.ui.shelf.past import Fetched
 from workbench.ui.widgets.ask import ScriptedAsk
 from workbench.ui.widgets.callout import Callout
+from workbench.ui.widgets.order import in_layout_order
 
 
 class Keeper:
@@ -442,3 +444,21 @@ def test_the_oven_of_a_recipe_is_tested_from_outside(page: ShelfPage, settle: Ca
     settle()
     page.test_oven("gone")
     assert page.pages["microwaves"].measuring.sheet is None
+
+
+def test_the_tab_key_goes_down_the_steps_and_comes_to_the_answers_last(page: ShelfPage) -> None:
+    sheet = opened(page, "microwaves")
+    reached = [each for each in in_layout_order(sheet) if each.isVisible() and each.isEnabled()]
+    assert isinstance(sheet, OvenTestSheet)
+    assert reached[0] is sheet.kind
+    assert sheet.focusWidget() is sheet.kind  # not what throws everything away
+    assert reached[-1] is sheet.leave
+    at: QWidget | None = sheet.kind
+    for wanted in reached[1:]:
+        at = at.nextInFocusChain() if at is not None else None
+        while at is not None and not (
+            at.isVisible() and at.isEnabled() and at.focusPolicy() & Qt.FocusPolicy.TabFocus
+        ):
+            at = at.nextInFocusChain()
+        assert at is wanted
+    sheet.reject()

@@ -383,6 +383,8 @@ class BatchList(QWidget):
             longest = sorted(words, key=len)[-8:]
             self._wide[key] = max([title, *(metrics.horizontalAdvance(each) for each in longest)]) + pad
         self._wide[TICK] = round(1.15 * theme.em()) + pad
+        # a button that comes with the first tick does not push the list down
+        self.count.setMinimumHeight(max(each.sizeHint().height() for each in (self.untick, self.clear)))
         self._lay()
 
     def _lay(self) -> None:

@@ -117,8 +117,8 @@ class WordsPanel(QWidget):
         )
         self.setLayout(
             column(
-                self.flag, Words(self.tr("Word from the wearer"), "head"), self.none, self.list_holder, self.form,
-                self.personal, rule(), row(Words(self.tr("Another tin")), self.code, self.find_batch, 1, gap=2),
+                self.flag, Words(self.tr("Word from the wearer"), "head"), self.none, _bounded(self.list_holder),
+                _bounded(self.form), _bounded(self.personal), rule(), row(Words(self.tr("Another tin")), self.code, self.find_batch, 1, gap=2),
                 self.found, 1, gap=4,
             )
         )  # fmt: skip
@@ -364,3 +364,10 @@ class WordsPanel(QWidget):
         line = row(texts, change, away, gap=2)
         line.setStretch(0, 1)
         return line
+
+
+def _bounded(part: QWidget) -> QHBoxLayout:
+    """Its greatest width counts before its height is asked for: a column alone would ask at its own width."""
+    made = row(part, 1)
+    made.setStretch(0, 1000)
+    return made

@@ -6,8 +6,17 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
+from PySide6.QtCore import QTimer
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QButtonGroup, QCheckBox, QFrame, QGridLayout, QRadioButton, QWidget
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QCheckBox,
+    QFrame,
+    QGridLayout,
+    QRadioButton,
+    QScrollArea,
+    QWidget,
+)
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import MaterialKind, Note
@@ -25,6 +34,7 @@ from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Words, button, column, figure, row
 from workbench.ui.widgets.choose import ChooseBox
 from workbench.ui.widgets.number import NumberField, Typed
+from workbench.ui.widgets.order import set_tab_order
 
 BEGINNING = ((Note.TOP, 25), (Note.MIDDLE, 15), (Note.BASE, 6))
 LEAST, MOST = 5, 45
@@ -124,7 +134,8 @@ class WishPanel(QWidget):
         self._leaning_grid.setVerticalSpacing(GRID_PX)
         self._leaning_grid.setColumnStretch(3, 1)
         self._leaning_rows: dict[str, tuple[QWidget, ...]] = {}
-        self.ask = button(self.tr("Find three blends"), self.compose_now, "primary")
+        self.ask = button("", self.compose_now, "primary")
+        self._asking = False
         self.fault = Words("", "error")
         self.fault.hide()
         self.unmet = Unmet()
@@ -159,8 +170,10 @@ class WishPanel(QWidget):
                 self.modest, 1, gap=3,
             )
         )  # fmt: skip
+        self._say_ask(False)
         self._say_strengths()
         self._arrange()
+        set_tab_order(self)  # its parts were made in another order: the answers come after the question
 
     # the wish
 
@@ -254,6 +267,7 @@ class WishPanel(QWidget):
             for place, widget in enumerate(widgets):
                 self._leaning_grid.addWidget(widget, at, place)
             self._leaning_rows[key] = widgets
+            set_tab_order(self)
         box = self._leaning_rows[key][1]
         assert isinstance(box, ChooseBox)
         box.show_key(leaning.value)
@@ -274,7 +288,7 @@ class WishPanel(QWidget):
         self._left = left
 
     def compose_now(self) -> None:
-        if not self.load.commit():
+        if self._asking or not self.load.commit():
             return
         try:
             wish = self.wish()
@@ -283,17 +297,22 @@ class WishPanel(QWidget):
             return
         self.fault.say_or_hide("")
         self.taken.say_or_hide("")
-        self.ask.setEnabled(False)
+        self._say_ask(True)
         context = self._model.context
         self._later.start(
             partial(_composed, wish, self._model.recipe, context.catalogue, self._left, context.today())
         )
 
+    def _say_ask(self, asking: bool) -> None:
+        """A button that is switched off would lose the focus to whatever comes next."""
+        self._asking = asking
+        self.ask.setText(self.tr("Looking for blends …") if asking else self.tr("Find three blends"))
+
     def _failed(self) -> None:
-        self.ask.setEnabled(True)
+        self._say_ask(False)
 
     def _came(self, result: object) -> None:
-        self.ask.setEnabled(True)
+        self._say_ask(False)
         w = self._model.context.writer
         if isinstance(result, Trouble):
             self.fault.say_or_hide(w.sentence(sentence_of(result)))
@@ -321,6 +340,16 @@ class WishPanel(QWidget):
         self.dated.say_or_hide("\n".join(w.sentence(one) for one in composed.dated))
         self._columns = 0
         self._arrange()
+        QTimer.singleShot(0, self, self._into_sight)  # once they are laid out
+
+    def _into_sight(self) -> None:
+        """The answers are seen; the focus stays where it was, so that no second press takes one."""
+        above = self.parentWidget()
+        while above is not None and not isinstance(above, QScrollArea):
+            above = above.parentWidget()
+        if above is not None and not self.cards[0].isHidden():
+            above.ensureWidgetVisible(self.cards[0], 0, 2 * GRID_PX)
+            above.ensureWidgetVisible(self.ask, 0, 2 * GRID_PX)
 
     def _take(self) -> None:
         card = self.sender()

@@ -13,6 +13,7 @@ from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button, column, figure, page, row, rule
 from workbench.ui.widgets.callout import callout_of
 from workbench.ui.widgets.number import NumberField, Typed, commit_all
+from workbench.ui.widgets.order import in_layout_order, set_tab_order
 
 LETTERS = 76
 WIDEST = 0.94  # of the window it belongs to
@@ -104,9 +105,10 @@ class GuideSheet(QDialog):
         whole.setStretch(0, 1)
         self.setLayout(whole)
         self._look()
-        first = next(iter(self.fields.values()), None)
+        set_tab_order(self)  # down the steps, and the answers last
+        first = next((each for each in in_layout_order(self) if each.isVisibleTo(self)), None)
         if first is not None:
-            first.edit.setFocus()
+            first.setFocus()
 
     def reckon(self) -> tuple[str, str, bool]:
         """(result, what it means, whether it can be kept) of what is typed so far; sentences as shown."""
