@@ -22,6 +22,7 @@ from workbench.ui.context import Context
 from workbench.ui.history.port import ShelvedInMind
 from workbench.ui.history.words_panel import WordsPanel
 from workbench.ui.widgets.ask import ScriptedAsk
+from workbench.ui.widgets.basic import Scroller, column, page
 from workbench.ui.widgets.callout import Callout
 
 
@@ -208,12 +209,21 @@ def test_words_that_say_nothing_to_this_program_are_said_and_give_way_to_new_one
 @pytest.mark.parametrize("percent", [100, 200])
 @pytest.mark.parametrize("width", [700, 1240, 1900])
 def test_nothing_lies_on_the_field_for_words(
-    panel: WordsPanel, qapp: QApplication, width: int, percent: int
+    context: Context, shelved: ShelvedInMind, qapp: QApplication, qtbot: QtBot, width: int, percent: int
 ) -> None:
     theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, percent))
-    panel.resize(width * percent // 100, 0)
-    panel.resize(panel.width(), panel.heightForWidth(panel.width()))
-    QApplication.processEvents()
+    panel = WordsPanel(context, shelved)
+    look_at(panel)
+    scroller = Scroller(page(column(panel)))
+    qtbot.addWidget(scroller)
+    scroller.resize(width * percent // 100, 600)
+    scroller.show()
+    for said in ("Warm and dry, gone by noon.", "red for a day"):
+        panel.words.setPlainText(said)
+        panel.reaction.setChecked(True)
+        panel.keep.click()
+    for _ in range(4):
+        QApplication.processEvents()
 
     def place(widget: QWidget) -> QRect:
         return QRect(widget.mapTo(panel, QPoint(0, 0)), widget.size())
