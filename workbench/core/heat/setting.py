@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note
@@ -21,6 +20,7 @@ from workbench.core.catalogue.shelf import Tin
 from workbench.core.heat import known
 from workbench.core.heat.blend import Blend
 from workbench.core.heat.loss import Loss, Stay, loss
+from workbench.core.heat.root import rising_root
 from workbench.core.heat.vessels import Round, tin_round
 from workbench.core.recipe.composition import Composition
 from workbench.core.trouble import Trouble
@@ -248,7 +248,7 @@ class Reflow:
 
 def stefan_lambda(stefan: float) -> float:
     """Root of sqrt(pi) x exp(x²) erf(x) = Ste (Crank, Free and Moving Boundary Problems, eq. 3.14)."""
-    return float(brentq(lambda x: math.sqrt(math.pi) * x * math.exp(x * x) * math.erf(x) - stefan, 1e-6, 3.0))
+    return rising_root(lambda x: math.sqrt(math.pi) * x * math.exp(x * x) * math.erf(x) - stefan, 1e-6, 3.0)
 
 
 def reflow(

@@ -10,8 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.optimize import brentq
-
+from workbench.core.heat.root import rising_root
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Degrees, Kelvins, say
 
@@ -59,7 +58,7 @@ def boiling_point_c(*, height_m: float | None = None, pressure_hpa: float | None
         pascals = pressure_hpa * 100
     else:
         pascals = pressure_at_pa(0.0 if height_m is None else height_m)
-    return float(brentq(lambda celsius: saturation_pa(celsius) - pascals, 50.0, 120.0, xtol=1e-9))
+    return rising_root(lambda celsius: saturation_pa(celsius) - pascals, 50.0, 120.0)
 
 
 @dataclass(frozen=True, slots=True)

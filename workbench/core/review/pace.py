@@ -27,7 +27,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.special import ndtr
 
 from workbench.core.review.wear import WearTest, smelled_s
 from workbench.core.review.wear_course import BUNDLE, MOST, NOTES, Predicted
@@ -187,6 +186,8 @@ def _before_cut(balm: _Balm, theta: Array) -> Array:
 
 def cut_moments(mean: Array, sd: Array) -> tuple[Array, Array, Array]:
     """(mean, slope of it, variance) of a normal quantity that is cut off at 0 and 10."""
+    from scipy.special import ndtr  # slow to load, and only a fit asks for it
+
     low, high = -mean / sd, (MOST - mean) / sd
     inside = ndtr(high) - ndtr(low)
     d_low, d_high = (np.exp(-0.5 * z**2) / math.sqrt(2 * math.pi) for z in (low, high))

@@ -21,7 +21,6 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
-from scipy.special import ndtri
 
 from workbench.core.batch.made import composition_made
 from workbench.core.batch.state import SessionState
@@ -154,6 +153,8 @@ def _deviates(count: int) -> tuple[Array, Array, Array]:
     half = BUNDLE // 2
     steps = np.arange(1, half + 1)[:, None]
     weyl = (steps * np.sqrt(_primes(3 * count))[None, :]) % 1.0
+    from scipy.special import ndtri  # slow to load, and only a drawn band asks for it
+
     normal = ndtri(np.clip(weyl, 1e-6, 1 - 1e-6))
     both = np.concatenate([normal, -normal])
     both.setflags(write=False)
