@@ -7,17 +7,21 @@ from collections.abc import Callable, Iterator
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLineEdit, QToolButton
+from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QToolButton
 from pytestqt.qtbot import QtBot
 
 from tests.ui.editor.kitchen import OPEN, SHUT
 from workbench.core.catalogue.model import Note, Place, Use
-from workbench.core.recipe.model import Heat, Measure, Premix, Recipe
+from workbench.core.recipe import change
+from workbench.core.recipe.model import Amount, Heat, Measure, Premix, Recipe
+from workbench.core.recipe.weighed import Where
+from workbench.core.skin.verdict import Verdict
 from workbench.core.units import MassUnit, TemperatureUnit
 from workbench.ui.context import Context
 from workbench.ui.editor.answers import AnswersPage
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.editor.page import EditorPage
+from workbench.ui.editor.stove_page import RemedyRow
 from workbench.ui.widgets.number import NumberField
 
 
@@ -313,6 +317,40 @@ def test_answers_follow_and_the_window_is_said(
     assert not answers.stove.finding.isVisible()
     model.stack.undo()
     assert model.recipe == SHUT
+    model.finish_jobs()
+    settle()
+
+
+def test_over_a_limit_by_own_grams_one_press_brings_it_within(
+    context: Context, qtbot: QtBot, settle: Callable[[], None]
+) -> None:
+    own = SHUT.model_copy(update={"load_from_scent": True})
+    own = change.set_amount(own, Where.SCENT, 0, Amount(value=2.0, measure=Measure.GRAMS))
+    own = change.set_amount(own, Where.SCENT, 1, Amount(value=1.0, measure=Measure.GRAMS))
+    model = RecipeModel(context, own)
+    answers = AnswersPage(model)
+    qtbot.addWidget(answers)
+    answers.resize(620, 760)
+    answers.show()
+    answers.cards.choose("skin")
+    skin = answers.skin
+    assert "Looking for" in skin.remedy_head.text()
+    model.finish_jobs()
+    qtbot.waitUntil(lambda: "skin" in model.results)
+    rows = skin.findChildren(RemedyRow)
+    buttons = [each for row in rows for each in row.findChildren(QPushButton)]
+    assert len(buttons) == 2
+    assert "Bergamot" in buttons[0].accessibleName()
+    assert "The scent turns" in " ".join(words.text() for words in rows[0].findChildren(QLabel))
+    buttons[0].click()
+    assert model.evaluation is not None
+    assert model.evaluation.skin.verdict is Verdict.WITHIN
+    assert model.stack.count() == 1
+    assert not skin.remedy_head.isVisible()
+    settle()
+    assert not [row for row in skin.findChildren(RemedyRow) if row.isVisible()]
+    model.stack.undo()
+    assert model.recipe == own
     model.finish_jobs()
     settle()
 

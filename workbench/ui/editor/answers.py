@@ -12,6 +12,7 @@ from workbench.core.batch.plan import Plan
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.design.evaluation import Evaluation
 from workbench.core.design.remedies import WITHOUT_IGNITION, Remedy, remedies
+from workbench.core.design.skin_remedies import SkinRemedy, skin_remedies
 from workbench.core.recipe import change
 from workbench.core.skin.verdict import Verdict
 from workbench.core.trouble import Trouble
@@ -67,6 +68,7 @@ class AnswersPage(QWidget):
         self.stove = StovePage(model)
         self.stove.remedy_chosen.connect(self._take_remedy)
         self.skin = SkinPage(model)
+        self.skin.remedy_chosen.connect(self._take_skin_remedy)
         self.steps = StepsPage()
         self.steps.furnish(model.context)
         self.steps.test_asked.connect(self.test_asked)
@@ -98,8 +100,10 @@ class AnswersPage(QWidget):
         whole.setStretch(1, 1)
         self.setLayout(whole)
         self._remedies: tuple[Remedy, ...] = ()
+        self._skin_remedies: tuple[SkinRemedy, ...] = ()
         self.plan: Plan | None = None
         model.later("remedies", find_remedies)
+        model.later("skin", skin_remedies)
         model.later("scent", scent_at_a_glance)
         model.changed.connect(self.show_recipe)
         model.arrived.connect(self._arrived)
@@ -154,6 +158,11 @@ class AnswersPage(QWidget):
                 self._show_remedies()
             else:
                 self.stove.show_remedies((), True)
+        if skin.over:
+            if "skin" in model.results:
+                self._show_skin_remedies()
+            else:
+                self.skin.show_remedies((), True)
 
     def show_caution(self, says: str) -> None:
         """What somebody who wore this recipe, or one of its lots, has told; "" where nothing was."""
@@ -212,6 +221,8 @@ class AnswersPage(QWidget):
             return
         if what == "remedies":
             self._show_remedies()
+        elif what == "skin":
+            self._show_skin_remedies()
 
     def _show_remedies(self) -> None:
         held = self.model.results["remedies"]
@@ -239,6 +250,19 @@ class AnswersPage(QWidget):
             if not self._suffices(remedy):
                 after = change.accept_remedy(after, "")  # a step on the way opens nothing by itself
             self.model.edit(self.tr("remedy"), lambda _recipe: after)
+
+    def _show_skin_remedies(self) -> None:
+        held, w = self.model.results["skin"], self.model.context.writer
+        self._skin_remedies = held if isinstance(held, tuple) else ()
+        self.skin.show_remedies(
+            tuple((w.sentence(each.says), w.sentence(each.costs)) for each in self._skin_remedies), False
+        )
+
+    def _take_skin_remedy(self, index: int) -> None:
+        if index < len(self._skin_remedies):
+            after = self._skin_remedies[index].recipe
+            self.model.edit(self.tr("within the limits on skin"), lambda _recipe: after)
+            self.cards.cards["skin"].setFocus(Qt.FocusReason.OtherFocusReason)  # its button is gone
 
     def _make(self) -> None:
         self.make_asked.emit(False)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from workbench.core.skin.notices import Notice, notices
 from workbench.core.skin.verdict import LimitUse, SkinVerdict, Verdict
 from workbench.ui.editor.model import RecipeModel
+from workbench.ui.editor.stove_page import RemedyRow
 from workbench.ui.theme import GRID_PX
 from workbench.ui.widgets.bar import LimitBar
 from workbench.ui.widgets.basic import Words, button, clear, column, figure, row
@@ -75,7 +77,12 @@ class LimitRow(QWidget):
 
 
 class SkinPage(QWidget):
-    """Refreshed once per change; rows are kept and only written anew."""
+    """Refreshed once per change; rows are kept and only written anew.
+
+    `remedy_chosen(index)`: one of the remedies shall change the recipe, in one undoable step.
+    """
+
+    remedy_chosen = Signal(int)
 
     def __init__(self, model: RecipeModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -83,6 +90,8 @@ class SkinPage(QWidget):
         self.verdict = Words("", "head")
         self.why = Words("")
         self.over = Finding()
+        self.remedy_head = Words("", "strong")
+        self.remedy_list = column(gap=2)
         self.sums = Words("", "small")
         self.notice_head = Words(self.tr("For this wearer and this balm"), "head")
         self.notice_list = column(gap=2)
@@ -102,7 +111,7 @@ class SkinPage(QWidget):
             "muted",
         )
         whole = column(
-            self.verdict, self.why, self.over, self.unknown, self._list, row(self.more, self.sources, 1), self.sums,
+            self.verdict, self.why, self.over, self.remedy_head, self.remedy_list, self.unknown, self._list, row(self.more, self.sources, 1), self.sums,
             self.notice_head, self.notice_list, self.trade_words, self.papers, 1, gap=3,
         )  # fmt: skip
         whole.setContentsMargins(0, 0, 0, GRID_PX)
@@ -120,6 +129,7 @@ class SkinPage(QWidget):
             for words in (self.sums, self.unknown):
                 words.say_or_hide("")
             self.over.say("", "")
+            self.show_remedies((), False)
             return
         skin = model.evaluation.skin
         self.verdict.say(verdict_words(self, skin))
@@ -134,6 +144,8 @@ class SkinPage(QWidget):
                 )
             )
         self.over.say(self.tr("Over a limit on skin") if sentences else "", "\n".join(sentences))
+        if not skin.over:
+            self.show_remedies((), False)
         names = {key: material.name for key, material in model.context.catalogue.materials.items()}
         self.unknown.say_or_hide(
             "\n".join(
@@ -206,6 +218,19 @@ class SkinPage(QWidget):
             )
             self.notice_list.addWidget(row_made)
         self.notice_head.setVisible(bool(found))
+
+    def show_remedies(self, remedies: tuple[tuple[str, str], ...], searching: bool) -> None:
+        """Remedies as (what to do, what it does to the scent), the one that leaves most of it first."""
+        clear(self.remedy_list)
+        self.remedy_head.say_or_hide(
+            self.tr("Looking for what brings it within …")
+            if searching
+            else self.tr("What brings it within")
+            if remedies
+            else ""
+        )
+        for index, (what, effect) in enumerate(remedies):
+            self.remedy_list.addWidget(RemedyRow(index, what, effect, True, self.remedy_chosen.emit))
 
     def _over_sentence(self, limit: LimitUse, w: Writer) -> str:
         return self.tr("{name}: {held} in the balm, {limit} is the most.").format(
