@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from workbench.core.catalogue.shelf import Microwave, WaterTest
+from workbench.core.heat.bursts import LEAST_G as BY_ITSELF_G
 from workbench.core.heat.oven_power import (
     BALLAST_G,
     FILAMENT_S,
@@ -123,7 +124,7 @@ def try_oven(oven: Microwave, test: WaterTest) -> Tested:
         more = [
             say(
                 "It holds for melts of up to {most} with the same cup beside the jug, as full as now.",
-                most=Grams(test.water_g / LEAST_OF_LOAD, 0),
+                most=Grams(min(test.water_g / LEAST_OF_LOAD, BY_ITSELF_G), 0),
             )
         ]
     else:

@@ -63,8 +63,14 @@ class OvenTestSheet(GuideSheet):
         self.probe.chosen.connect(lambda _key: self.look_again())
         self.probe.setVisible(bool(probes))
         self.step(self.tr("Say what the test is for, and which thermometer you read."), self.kind, self.probe)
-        self._cup = self.mass("cup", self.tr("Water in the cup"))
-        self._amount = self.step("", self.mass("water", self.tr("Water")), self._cup)
+        unit = w.mass_unit
+        water = self.field(
+            "water", self.tr("Water"), w.read_mass, self.tr("{unit} of water").format(unit=unit)
+        )
+        self._cup = self.field(
+            "cup", self.tr("Water in the cup"), w.read_mass, self.tr("{unit} in the cup").format(unit=unit)
+        )
+        self._amount = self.step("", water, self._cup)
         self.step(
             self.tr(
                 "If you know what the empty bowl weighs, type it: it warms too. Leave it empty otherwise."
