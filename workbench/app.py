@@ -82,7 +82,7 @@ def run_window(path: Path | None, argv: Sequence[str]) -> int:
     window.show()
     if path is not None:
         window.open_path(path)
-    QTimer.singleShot(0, window, lambda: furnish(window, kept))  # the window is on the screen first
+    QTimer.singleShot(0, window, lambda: move_in(window, kept))  # the window is on the screen first
     code = app.exec()
     hook.listener = None
     if window.house is not None:
@@ -185,6 +185,14 @@ def make_window() -> MainWindow:
     documents = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation))
     samples = tuple(samples_in(_resources().parent / "sample_projects"))
     return MainWindow(Places(documents / "Balmbook", samples))
+
+
+def move_in(window: MainWindow, kept: PreferencesFile[Preferences]) -> None:
+    """Furnish the window; what is wanted later is loaded while nothing happens."""
+    furnish(window, kept)
+    house = window.house
+    if house is not None:
+        house.past.warm_up(lambda: house.batches.running)
 
 
 def furnish(window: MainWindow, kept: PreferencesFile[Preferences]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from workbench.core.trouble import Trouble
 from workbench.ui.context import Context
 from workbench.ui.project_desk import ProjectDesk
+from workbench.ui.warming import Warming
 from workbench.ui.wear_watch import WearWatch, watch_wear
 
 if TYPE_CHECKING:
@@ -19,6 +21,17 @@ if TYPE_CHECKING:
 
 PAGE = "history"
 ROWS_AT_A_VISIT = 12  # summaries of an older version, built again a few at a time
+
+
+# what the page of past batches brings along; by name, so that nothing is loaded before the window is up
+PLAIN = (
+    "workbench.store.review_tables", "workbench.core.review.next_revision", "workbench.core.review.compare",
+    "workbench.core.review.trends", "workbench.core.review.wear_course", "workbench.core.review.pace",
+)  # fmt: skip
+OF_WINDOW = (
+    "workbench.ui.history.batch_list", "workbench.ui.history.record_page", "workbench.ui.history.wear_page",
+    "workbench.ui.history.side_page", "workbench.ui.history.trends_page", "workbench.ui.history.page",
+)  # fmt: skip
 
 
 class PastRoom(QObject):
@@ -37,6 +50,7 @@ class PastRoom(QObject):
         self._context, self._desk = context, desk
         self.page: HistoryPage | None = None
         self.wear: WearWatch
+        self.warming: Warming | None = None
         self._called = ""  # what the line about a wear test says
         self._window: MainWindow
 
@@ -61,6 +75,11 @@ class PastRoom(QObject):
             page.open(session)
         self._window.show_page(PAGE)
 
+    def warm_up(self, busy: Callable[[], bool]) -> None:
+        """Load what the page needs while nothing happens: its first opening is not to wait for that."""
+        self.warming = Warming(PLAIN, OF_WINDOW, busy, self)
+        self.warming.start()
+
     def forget(self) -> None:
         """Another project is open."""
         if self.page is not None:
@@ -78,7 +97,7 @@ class PastRoom(QObject):
             self.page.revise_asked.connect(self.revise_asked)
             self.page.practise_asked.connect(self.practise_asked)
             self.page.make_asked.connect(self.make_asked)
-            self.page.wear.changed.connect(self._wear_changed)
+            self.page.wear_changed.connect(self._wear_changed)
             self._window.add_page(PAGE, self.page)
         return self.page
 

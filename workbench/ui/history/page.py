@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 
 from PySide6.QtCore import Signal
@@ -68,11 +69,23 @@ class PastPorts:
     alarm_titles: Mapping[str, str] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class _Panels:
+    """What the reader of one batch shows, one behind another."""
+
+    record: RecordPage
+    wear: WearPage
+    words: WordsPanel
+    faults: FaultsPage
+    next: NextPage
+
+
 class HistoryPage(QWidget):
     """troubled(Trouble)  something could not be read;  told(sentence)  something was written
     print_asked(session)  it is wanted on paper
     revise_asked(recipe, words)  a changed recipe is wanted in the editor
     practise_asked()  make_asked()  a first batch is wanted
+    wear_changed()  something was marked in a wear test
     """
 
     troubled = Signal(object)
@@ -81,6 +94,7 @@ class HistoryPage(QWidget):
     revise_asked = Signal(object, str)
     practise_asked = Signal()
     make_asked = Signal()
+    wear_changed = Signal()
 
     def __init__(self, context: Context, ports: PastPorts, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -92,28 +106,8 @@ class HistoryPage(QWidget):
         self.taking = Taking(context, ports.folder, ports.aside, self)
         self.taking.told.connect(self.told)
         self.list = BatchList(self._measures, self)
-        self.reader = SessionPage(context, self.taking, self)
-        self.record_page = RecordPage(context, ports.alarm_titles)
-        self.reader.add("record", self.tr("The record"), self.record_page)
-        self.wear = WearPage(context, ports.shelved, None, ports.now)
-        self.reader.add("wear", self.tr("Wear"), self.wear)
-        self.words = WordsPanel(context, ports.shelved, None, self._codes)
-        self.reader.add("words", self.tr("Word from the wearer"), self.words)
-        self.faults = FaultsPage(context, ports.shelved, ports.faults, ports.now)
-        self.reader.add("faults", self.tr("Faults"), self.faults)
-        self.next = NextPage(context, ports.shelved, ports.faults, lambda: self._rows, ports.newest_revision)
-        self.reader.add("next", self.tr("Next time"), self.next)
-        self.reader.finish()
-        self.faults.changed.connect(self._noted)
-        self.wear.changed.connect(self._noted)
-        self.words.changed.connect(self._noted)
-        self.words.opened.connect(self.open)
-        self.next.revise_asked.connect(self.revise_asked)
-        self.beside = SidePage(context, self.taking, self)
-        self.trends = TrendsPage(context, self.taking, self)
         self._stack = PageStack(self)
-        for made in (self.list, self.reader, self.beside, self.trends):
-            self._stack.addWidget(made)
+        self._stack.addWidget(self.list)
         box = QVBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.addWidget(self._stack)
@@ -124,12 +118,79 @@ class HistoryPage(QWidget):
         self.list.table_asked.connect(self._take_list)
         self.list.practise_asked.connect(self.practise_asked)
         self.list.make_asked.connect(self.make_asked)
-        self.reader.left.connect(self._left)
-        self.reader.paper_asked.connect(self._print)
-        self.reader.compare_asked.connect(self._tick_this)
-        for page in (self.beside, self.trends):
-            page.left.connect(self.show_list)
-            page.opened.connect(self.open)
+
+    # the pages behind the list: each is built when it is first wanted, so that the list is there at once
+
+    @cached_property
+    def reader(self) -> SessionPage:
+        context, ports = self._context, self._ports
+        made = SessionPage(context, self.taking, self)
+        record_page = RecordPage(context, ports.alarm_titles)
+        wear = WearPage(context, ports.shelved, None, ports.now)
+        words = WordsPanel(context, ports.shelved, None, self._codes)
+        faults = FaultsPage(context, ports.shelved, ports.faults, ports.now)
+        after = NextPage(context, ports.shelved, ports.faults, lambda: self._rows, ports.newest_revision)
+        made.add("record", self.tr("The record"), record_page)
+        made.add("wear", self.tr("Wear"), wear)
+        made.add("words", self.tr("Word from the wearer"), words)
+        made.add("faults", self.tr("Faults"), faults)
+        made.add("next", self.tr("Next time"), after)
+        made.finish()
+        for panel in (faults, wear, words):
+            panel.changed.connect(self._noted)
+        wear.changed.connect(self.wear_changed)
+        words.opened.connect(self.open)
+        after.revise_asked.connect(self.revise_asked)
+        made.left.connect(self._left)
+        made.paper_asked.connect(self._print)
+        made.compare_asked.connect(self._tick_this)
+        self._stack.addWidget(made)
+        self._panels = _Panels(record_page, wear, words, faults, after)
+        return made
+
+    @cached_property
+    def beside(self) -> SidePage:
+        made = SidePage(self._context, self.taking, self)
+        made.left.connect(self.show_list)
+        made.opened.connect(self.open)
+        self._stack.addWidget(made)
+        return made
+
+    @cached_property
+    def trends(self) -> TrendsPage:
+        made = TrendsPage(self._context, self.taking, self)
+        made.left.connect(self.show_list)
+        made.opened.connect(self.open)
+        self._stack.addWidget(made)
+        return made
+
+    def _built(self, page: str) -> bool:
+        return page in self.__dict__
+
+    @property
+    def record_page(self) -> RecordPage:
+        return self._of_reader.record
+
+    @property
+    def wear(self) -> WearPage:
+        return self._of_reader.wear
+
+    @property
+    def words(self) -> WordsPanel:
+        return self._of_reader.words
+
+    @property
+    def faults(self) -> FaultsPage:
+        return self._of_reader.faults
+
+    @property
+    def next(self) -> NextPage:
+        return self._of_reader.next
+
+    @property
+    def _of_reader(self) -> _Panels:
+        _ = self.reader  # builds them
+        return self._panels
 
     @property
     def _measures(self) -> Measures:
@@ -201,8 +262,9 @@ class HistoryPage(QWidget):
 
     def forget(self) -> None:
         """Another project is open: whatever was shown belongs to the former."""
-        self.reader.forget()
-        self.words.forget()
+        if self._built("reader"):
+            self.reader.forget()
+            self.words.forget()
         self._entries, self._rows, self._back_to = (), (), None
         self.list.forget()
         self._stack.setCurrentWidget(self.list)
@@ -211,19 +273,23 @@ class HistoryPage(QWidget):
         """Units or language are others now."""
         self.refresh()
         self.setStyleSheet(bench_sheet(theme_now()))
-        front = self._stack.currentWidget()
-        if front is self.reader and self.reader.session:
-            self.reader.show_state(self.reader.session, self.reader.state, self._flagged(self.reader.session))
-        elif front is self.beside:
+        if self.reading:
+            session = self.reader.session
+            if session:
+                self.reader.show_state(session, self.reader.state, self._flagged(session))
+        elif self._front("beside"):
             self.lay_side_by_side()
-        elif front is self.trends:
+        elif self._front("trends"):
             self.show_trends()
 
     # one batch
 
     @property
     def reading(self) -> bool:
-        return self._stack.currentWidget() is self.reader
+        return self._front("reader")
+
+    def _front(self, page: str) -> bool:
+        return self._built(page) and self._stack.currentWidget() is getattr(self, page)
 
     def open(self, session: str) -> None:
         """Read one batch through; leaving it goes back to where it was opened from."""
@@ -257,7 +323,7 @@ class HistoryPage(QWidget):
             return None
 
     def _left(self) -> None:
-        if self._back_to in (self.beside, self.trends):
+        if self._back_to is not None and self._back_to is not self.list:
             self._stack.setCurrentWidget(self._back_to)
         else:
             self.show_list()
@@ -281,7 +347,7 @@ class HistoryPage(QWidget):
         if self._stale:
             self.refresh()
         self._stack.setCurrentWidget(self.list)
-        if self.reader.session:
+        if self._built("reader") and self.reader.session:
             self.list.select(self.reader.session)
         self.list.table.setFocus()
 
