@@ -369,3 +369,12 @@ def test_limits_show_where_they_come_from(context: Context, qtbot: QtBot) -> Non
     assert len([row for row in answers.skin._rows if row.isVisible()]) >= len(rows)
     assert "from memory" in " ".join(row.trust.text() for row in answers.skin._rows)
     model.finish_jobs()
+
+
+def test_a_shelf_that_changed_leaves_every_line_its_material(page: EditorPage, context: Context) -> None:
+    """A water test that was kept, a room that was typed in: nothing of it is about what a line holds."""
+    before = [[row.material.currentText() for row in part._rows] for part in (page.base, page.scent)]
+    assert len(set(before[0])) > 1
+    context.take_shelf(context.shelf.model_copy(update={"currency": "GBP"}))
+    after = [[row.material.currentText() for row in part._rows] for part in (page.base, page.scent)]
+    assert after == before

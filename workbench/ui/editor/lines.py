@@ -82,7 +82,9 @@ class LinesPanel(RecipePanel):
         )
         self._materials.setParent(self)
         for made in self._rows:
-            made.material.setModel(self._materials)
+            kept = made.material.key()
+            made.material.setModel(self._materials)  # which goes to the first entry
+            made.material.show_key(kept)
         self.adder.setModel(self._materials)
         self.adder.setCurrentIndex(-1)
 
