@@ -153,14 +153,11 @@ class _Reckoning:
             aim_c,
             self.plan.temperatures.melt_ceiling_c or 95.0,
         )
-        self.doubts = (
-            *found.doubts,
-            *(
-                [say("Reckoned with a cup of {cup} of water beside the jug.", cup=Grams(CUP_G, 0))]
-                if found.with_cup
-                else []
-            ),
+        cup = say(
+            "Reckoned with a cup of {cup} of water beside the jug, never in it or over it.",
+            cup=Grams(CUP_G, 0),
         )
+        self.doubts = (*((cup,) if found.with_cup else ()), *found.doubts)
         if found.median_s is None:
             return Expected(What.MELT, None, says=found.says)
         return Expected(What.MELT, found.median_s, found.low80_s, found.high80_s, found.says)
