@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSplitter, QWidget
 
@@ -59,6 +59,15 @@ class TwoPages(QWidget):
     def show_right(self) -> None:
         self._on_left = False
         self._show()
+
+    def minimumSizeHint(self) -> QSize:
+        """As wide as one page: where both have no room one goes, and the window never grows for them.
+
+        Text that becomes large is laid out once before that is known.
+        """
+        shown = [each for each in (self.left, self.right) if not each.isHidden()]
+        wide = max((each.minimumSizeHint().width() for each in shown), default=0)
+        return QSize(max(wide, self.switch.minimumSizeHint().width()), super().minimumSizeHint().height())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
