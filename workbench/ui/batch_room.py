@@ -89,6 +89,7 @@ class BatchRoom(QWidget):
                 speech=kit.speech() if context.preferences.speech else SilentSpeech(),
                 awake=kit.awake(),
                 hands=hands,
+                lacking=desk.troubled.emit,
                 after_batch=self._lessons.ask,
             ),
         )

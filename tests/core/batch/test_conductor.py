@@ -394,3 +394,41 @@ def test_a_refused_start_leaves_the_clock_alone() -> None:
     assert conductor.send(ask.Start(sample_plan())) is None
     assert conductor.state.at_s == 0.0
     assert math.isclose(conductor.now_s(), 0.0)
+
+
+def put_away(journal: MemoryJournal) -> tuple[Conductor, Screen, list[Trouble]]:
+    """Two notes are decided while the disk still works on the start, and then nobody looks any more."""
+    screen = Screen(journal)
+    conductor = screen.conductor(VirtualClock())
+    for command in (ask.Start(sample_plan()), ask.WriteNote("first"), ask.WriteNote("second")):
+        assert conductor.send(command) is None
+    lacking: list[Trouble] = []
+    conductor.let_go(lacking.append)
+    return conductor, screen, lacking
+
+
+def test_who_lets_go_leaves_nothing_in_line() -> None:
+    """The journal may be closed right after: all is ordered by then, and nobody is told of it any more."""
+    journal = MemoryJournal(delayed=True)
+    conductor, screen, lacking = put_away(journal)
+    ordered = journal.waiting
+    conductor.let_go(lacking.append)  # again: nothing more
+    assert journal.waiting == ordered
+    journal.flush()
+    assert [event.kind for event in journal.events] == ["session started", "step begun", "noted", "noted"]
+    assert not conductor.pending
+    assert conductor.state == conductor.ahead == fold(journal.events)
+    assert (screen.shown, lacking) == ([], [])
+
+
+@pytest.mark.parametrize("fails", [{1}, {2}, {1, 2}])
+def test_who_lets_go_is_told_only_of_what_the_journal_does_not_take_in_the_end(fails: set[int]) -> None:
+    journal = MemoryJournal(delayed=True)
+    journal.fail_on = fails
+    conductor, screen, lacking = put_away(journal)
+    journal.flush()
+    whole = 2 not in fails
+    assert lacking == ([] if whole else [journal.trouble])
+    assert conductor.pending is not whole
+    assert len(journal.events) == (4 if whole else 0 if 1 in fails else 2)
+    assert screen.troubles == []

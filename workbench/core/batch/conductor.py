@@ -107,6 +107,7 @@ class Conductor:
         self._ahead = state
         self._line: list[Decided] = []  # not yet confirmed
         self._appending = False
+        self._gone = False  # nobody looks any more
         self._trouble: Trouble | None = None
         self._seen: ClockReading | None = None
         self._zero_s: float | None = None  # the running clock at at_s = 0
@@ -188,6 +189,28 @@ class Conductor:
         if self._line and not self._appending:
             self._append()
 
+    def let_go(self, lacking: Callable[[Trouble], object] = _ignore) -> None:
+        """Nobody looks any more: all that is decided goes to the journal now, in one piece.
+
+        The journal may be closed right after this, so nothing waits for an
+        answer to what went before; what it has by then it takes as written.
+        Only what it will not take is told, by `lacking`.
+        """
+        self._on_change = self._on_danger = self._on_trouble = _ignore
+        if self._gone or not self._line:
+            self._gone = True
+            return
+        self._gone = True
+
+        def done(trouble: Trouble | None) -> None:
+            if trouble is not None:
+                lacking(trouble)
+                return
+            self._line.clear()
+            self._state = self._ahead
+
+        self._journal.append(self._session_id, self._state.seq + 1, self.waiting, done)
+
     def take_up(self) -> Refused | None:
         """Go on with a session that was folded from its journal, with the time that really passed.
 
@@ -237,13 +260,15 @@ class Conductor:
 
     def _append(self) -> None:
         """Hand the first in line to the journal; one at a time, in order."""
-        if self._appending or not self._line:
+        if self._appending or self._gone or not self._line:
             return
         self._appending = True
         self._journal.append(self._session_id, self._state.seq + 1, self._line[0].events, self._appended)
 
     def _appended(self, trouble: Trouble | None) -> None:
         self._appending = False
+        if self._gone:  # the order that was given last speaks for all
+            return
         if trouble is not None:
             self._failed(trouble)
             return

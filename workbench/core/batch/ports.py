@@ -35,7 +35,8 @@ class Journal(Protocol):
     """Appends events of one session, in order, once.
 
     `done(None)` is called when they are safely on disk, `done(trouble)` when
-    they are not (then none of them is).  The call may come at once or later,
+    they are not (then none of them is).  Events that are stored already, word
+    for word, may be given again and are not doubled.  The call may come at once or later,
     always in the thread that called `append`.
     """
 

@@ -18,6 +18,7 @@ from workbench.core.batch.ports import Clock, Journal
 from workbench.core.batch.rules import Rules
 from workbench.core.batch.state import SessionState
 from workbench.core.catalogue.model import Caution
+from workbench.core.trouble import Trouble
 from workbench.devices.power import Awake, NoAwake
 from workbench.devices.sound import SilentSound, Sound
 from workbench.devices.speech import SilentSpeech, Speech
@@ -48,6 +49,8 @@ class BenchKit:
     speech: Speech = field(default_factory=SilentSpeech)
     awake: Awake = field(default_factory=NoAwake)
     hands: Clock | None = None  # real time, where `clock` runs faster
+    # told after the bench is put away, where the record did not take all that was decided
+    lacking: Callable[[Trouble], object] = lambda _trouble: None
     # tells, a little later, what a finished real session taught, as one sentence for its last page
     after_batch: Callable[[str, Callable[[str], object]], object] | None = None
 
@@ -146,7 +149,7 @@ class BatchPage(QWidget):
             self.bare.emit(False)
             self.view.put_away()
         if self.runner is not None:
-            self.runner.stop_looking()
+            self.runner.let_go(self._kit.lacking)
             self.runner.deleteLater()
         if self._practice is not None:
             self._practice.deleteLater()

@@ -7,7 +7,7 @@ emitted the moment it is known, before anything is stored.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
@@ -116,6 +116,11 @@ class SessionRunner(QObject):
 
     def retry(self) -> None:
         self.conductor.retry()
+
+    def let_go(self, lacking: Callable[[Trouble], object]) -> None:
+        """The bench is put away: what is not stored yet goes to the journal now; `lacking` if it will not take it."""
+        self.stop_looking()
+        self.conductor.let_go(lacking)
 
     def hold_after_fault(self) -> None:
         """A fault of our own: leave normal work now, and say so."""

@@ -1,0 +1,164 @@
+"""Nothing that was decided is lost where the window lets go of a batch: it closes, ends one, opens another project."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from tests.ui.editor.kitchen import OPEN
+from tests.ui.test_window import Bench
+from workbench.core.batch.commands import EndBatch, WriteNote
+from workbench.core.catalogue.catalogue import Catalogue
+from workbench.core.catalogue.shelf import Shelf
+from workbench.store import troubles
+from workbench.store.project import Project
+from workbench.ui import project_desk
+from workbench.ui.bench.runner import SessionRunner
+
+
+class SlowDisk:
+    """Every entry waits for `works`."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.works = threading.Event()
+        real: Callable[..., int] = Project.append
+
+        def append(*given: Any) -> int:
+            self.works.wait(20)
+            return real(*given)
+
+        monkeypatch.setattr(Project, "append", append)
+
+
+@pytest.fixture
+def make_bench(
+    tables: Catalogue, starter: Shelf, tmp_path: Path, qtbot: QtBot
+) -> Iterator[Callable[[], Bench]]:
+    made: list[Bench] = []
+
+    def make() -> Bench:
+        made.append(Bench(tables, starter, tmp_path))
+        return made[-1]
+
+    yield make
+    for bench in made:
+        bench.house.model.stack.setClean()
+        bench.window.close()
+        bench.window.deleteLater()
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "Kitchen.balmbook"
+
+
+@pytest.fixture
+def bench(make_bench: Callable[[], Bench], path: Path) -> Bench:
+    made = make_bench()
+    made.house.desk.create(path, made.house._starter)
+    made.house.model.open(OPEN)
+    made.house.batches.plan()
+    return made
+
+
+def begun(bench: Bench, qtbot: QtBot) -> SessionRunner:
+    bench.house.batches.make(False)
+    room = bench.house.batches.room
+    assert room is not None
+    assert room.page.preflight is not None
+    room.page.preflight.begin.click()
+    runner = room.page.runner
+    assert runner is not None
+    qtbot.waitUntil(lambda: room.running and not runner.conductor.pending)
+    return runner
+
+
+def kinds(path: Path) -> list[str]:
+    with Project.open(path, read_only=True) as project:
+        (session,) = project.sessions()
+        return [event.kind for event in project.events(session.id)]
+
+
+def swept_away(qapp: QApplication) -> None:
+    """What was put away is gone, as it is once the event loop runs again."""
+    QCoreApplication.sendPostedEvents(None, int(QEvent.Type.DeferredDelete))
+    qapp.processEvents()
+
+
+def test_entries_that_wait_for_a_slow_disk_are_written_though_the_window_closes(
+    bench: Bench, path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    runner = begun(bench, qtbot)
+    before = runner.state.seq
+    monkeypatch.setattr(project_desk, "PATIENCE_S", 0.02)
+    disk = SlowDisk(monkeypatch)
+    for words in ("first", "second", "third"):
+        assert runner.send(WriteNote(words)) is None
+    assert bench.window.close()
+    disk.works.set()
+    bench.house.desk.let_go()
+    assert kinds(path)[before:] == ["noted", "noted", "noted"]
+
+
+def test_a_batch_that_was_interrupted_and_is_ended_there_stays_ended(
+    bench: Bench,
+    make_bench: Callable[[], Bench],
+    path: Path,
+    qapp: QApplication,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Taken up and ended in one breath: the second is still to be written when its page has gone."""
+    begun(bench, qtbot)
+    bench.window.close()
+    again = make_bench()
+    assert again.window.open_path(path)
+    again.house.batches.take_up("s1")
+    disk = SlowDisk(monkeypatch)
+    room = again.house.batches.room
+    assert room is not None
+    assert room.page.resume is not None
+    room.page.resume.ended.emit(EndBatch("the wax ran out"))
+    assert again.house.batches.room is None
+    swept_away(qapp)
+    disk.works.set()
+    writer, project = again.house.desk.writer, again.house.desk.project
+    assert writer is not None
+    assert project is not None
+    qtbot.waitUntil(lambda: not writer.waiting)
+    assert project.open_session() is None
+    assert kinds(path)[-2:] == ["taken up", "ended early"]
+
+
+def test_an_end_that_the_record_does_not_take_is_said_though_its_page_has_gone(
+    bench: Bench,
+    make_bench: Callable[[], Bench],
+    path: Path,
+    qapp: QApplication,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    begun(bench, qtbot)
+    bench.window.close()
+    again = make_bench()
+    assert again.window.open_path(path)
+    again.house.batches.take_up("s1")
+    room, full = again.house.batches.room, troubles.disk_full(path)
+
+    def append(*_given: object) -> int:
+        raise full
+
+    monkeypatch.setattr(Project, "append", append)
+    assert room is not None
+    assert room.page.resume is not None
+    room.page.resume.ended.emit(EndBatch("the wax ran out"))
+    swept_away(qapp)
+    says = again.house.context.writer.sentence(full.says)
+    qtbot.waitUntil(lambda: says in again.window.banner.words.text())
