@@ -12,7 +12,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from tests.gallery.stage import Stage
-from workbench.core.units import MassUnit
+from workbench.core.units import MassUnit, TemperatureUnit
 from workbench.ui.first_steps import FirstSteps
 
 
@@ -89,3 +89,13 @@ def test_a_practice_that_went_to_its_end_is_remembered(stage: Stage) -> None:
     assert not stage.house.context.preferences.practised
     works._practised(next(one.id for one in project.sessions() if one.end == "finished"))
     assert stage.house.context.preferences.practised
+
+
+def test_how_a_step_will_read_follows_what_is_chosen(stage: Stage) -> None:
+    page = way(stage)
+    assert "20.0 g" in page.sample.text()
+    assert "70 °C" in page.sample.text()
+    page.changed.emit({"mass": MassUnit.OUNCE.value, "temperature": TemperatureUnit.FAHRENHEIT.value})
+    stage.settle()
+    assert "0.705 oz" in page.sample.text()  # 20 g / 28.349523 g, the avoirdupois ounce
+    assert "158 °F" in page.sample.text()

@@ -46,8 +46,8 @@ class FirstSteps(QWidget):
         self.skip = button(self.tr("Straight to the practice run"), self.practise_asked.emit, "more")
         self.leave = button(self.tr("Leave it for now (Esc)"), self.left.emit, "more")
         content = column(
-            self.where, self.stack, Flow(self.next, self.back), Flow(self.skip, self.leave), 1, gap=4
-        )
+            1, self.where, self.stack, Flow(self.next, self.back), Flow(self.skip, self.leave), 2, gap=4
+        )  # a little above the middle, where a page is looked at first
         self.stack.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self._inner = page(content, margin=12)
         middle = row(1, self._inner, 1)
@@ -75,8 +75,19 @@ class FirstSteps(QWidget):
         self._box(
             form, "text_percent", self.tr("&Text size"), [(str(size), f"{size} %") for size in TEXT_SIZES]
         )
+        self.sample = Words("", "lead")
         said = Words(self.tr("All of it can be changed later, under Preferences."), "muted")
-        self._add(self.tr("Your units and your eyes"), form, said)
+        self._add(
+            self.tr("Your units and your eyes"),
+            Words(
+                self.tr(
+                    "Choose what you weigh and measure in, and letters that you can read without bending over."
+                )
+            ),
+            form,
+            self.sample,
+            said,
+        )
 
     def _second(self) -> None:
         self._add(
@@ -163,6 +174,12 @@ class FirstSteps(QWidget):
         held = self._context.preferences
         for key, made in self._boxes.items():
             made.show_key(str(getattr(held, key)))
+        w = self._context.writer
+        self.sample.say(
+            self.tr("So a step will read: “Weigh {mass} of beeswax. Melt to {celsius}, stirring.”").format(
+                mass=w.grams(20.0), celsius=w.degrees(70.0)
+            )
+        )
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

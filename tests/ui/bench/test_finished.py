@@ -86,3 +86,17 @@ def test_what_it_taught_is_shown_when_it_is_told(bench: Bench) -> None:
     waiting[-1]("There is something to learn.")
     assert not page.learned.isHidden()
     assert page.learned.text() == "There is something to learn."
+
+
+def test_what_comes_next_stands_beside_what_came_of_it_where_there_is_room(bench: Bench) -> None:
+    bench.go_to_end()
+    page = bench.view.finished
+    came = page._grid.itemAt(0).widget()  # type: ignore[union-attr]
+    assert came is not None
+    assert page.next_head.x() > page.width() // 2 - 40
+    assert page.next_head.y() <= came.y() + came.height()
+    assert "Past batches" in page.wear.text()
+    bench.view.resize(700, 700)
+    bench.settle()
+    assert page.next_head.x() == came.x()
+    assert page.next_head.y() > came.y()

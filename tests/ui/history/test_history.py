@@ -205,6 +205,16 @@ def test_a_first_tick_moves_nothing(page: HistoryPage, width: int, settle: Settl
     assert page.list.table.mapTo(page, QPoint(0, 0)) == stood
 
 
+def test_under_a_short_list_stands_what_can_be_done_with_it(page: HistoryPage) -> None:
+    assert not page.list.beneath.isVisible()  # 24 batches fill the page
+    page.show_entries(many(1))
+    assert "side by side" in page.list.beneath.text()
+    page.show_entries(many(3))
+    assert page.list.beneath.isVisible()
+    assert "trends" in page.list.beneath.text()
+    assert page.list.beneath.y() >= page.list.table.geometry().bottom()
+
+
 def test_a_seventh_is_refused_and_said(page: HistoryPage) -> None:
     for row in range(7):
         page.list.model.tick(row)

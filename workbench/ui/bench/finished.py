@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QGridLayout, QVBoxLayout, QWidget
 
 from workbench.core.batch.alarms import AlarmDefinition
 from workbench.core.batch.record import BatchRecord, Deviation, record
@@ -15,9 +16,10 @@ from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import TARGET_MM, Ruler
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.theme import as_role, theme_now
-from workbench.ui.widgets.basic import Words, button, clear, column, row
+from workbench.ui.widgets.basic import Words, button, clear, column
 
 MOST_DEVIATIONS = 4
+BESIDE_EMS = 58  # from this width on what comes next stands beside what came of it
 
 
 class FinishedPage(QWidget):
@@ -43,28 +45,38 @@ class FinishedPage(QWidget):
         self.remark = Words("", "lead", self)
         self._grid = QGridLayout()
         self._grid.setHorizontalSpacing(theme_now().space(6))
-        self._grid.setVerticalSpacing(theme_now().space(2))
+        self._grid.setVerticalSpacing(theme_now().space(3))
         self._grid.setColumnStretch(1, 1)
         self.otherwise = Words("", "head", self)
         self.deviations = Words("", "body", self)
         self.learned = Words("", "lead", self)
+        self.next_head = Words("", "head", self)
         self.read_button = button("", self.read.emit, "primary", self)
         self.print_button = button("", self.printed.emit, "", self)
         self.again_button = button("", self.again.emit, "", self)
         self._buttons = (self.read_button, self.print_button, self.again_button)
-        next_line = row(*self._buttons, 1, gap=3)
-        whole = column(self.heading, self.remark, gap=2)
+        self._why = tuple(Words("", "body", self) for _ in self._buttons)
+        self._next = QGridLayout()
+        self._next.setHorizontalSpacing(theme_now().space(4))
+        self._next.setVerticalSpacing(theme_now().space(4))
+        self._next.setColumnStretch(1, 1)
+        for at, (press, words) in enumerate(zip(self._buttons, self._why, strict=True)):
+            self._next.addWidget(press, at, 0)
+            self._next.addWidget(words, at, 1, Qt.AlignmentFlag.AlignVCenter)
+        self.wear = Words("", "body", self)
+        self._next.addWidget(self.wear, len(self._buttons), 0, 1, 2)
+        came = column(self._grid, self.otherwise, self.deviations, self.learned, 1, gap=4)
+        then = column(self.next_head, self._next, 1, gap=4)
+        self._beside = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._beside.setSpacing(theme_now().space(12))
+        self._beside.addLayout(came, 1)
+        self._beside.addLayout(then, 1)
         box = QVBoxLayout(self)
         margin = theme_now().space(8)
         box.setContentsMargins(margin, theme_now().space(6), margin, theme_now().space(6))
-        box.setSpacing(theme_now().space(4))
-        box.addLayout(whole)
-        box.addLayout(self._grid)
-        box.addWidget(self.otherwise)
-        box.addWidget(self.deviations)
-        box.addWidget(self.learned)
-        box.addSpacing(theme_now().space(2))
-        box.addLayout(next_line)
+        box.setSpacing(theme_now().space(6))
+        box.addLayout(column(self.heading, self.remark, gap=2))
+        box.addLayout(self._beside)
         box.addStretch(1)
         self.dress(Ruler())
 
@@ -72,6 +84,13 @@ class FinishedPage(QWidget):
         """As large as a finger needs."""
         for each in self._buttons:
             each.setMinimumHeight(round(ruler.px(self, TARGET_MM)))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        wide = self.width() >= BESIDE_EMS * theme_now().em()
+        self._beside.setDirection(
+            QBoxLayout.Direction.LeftToRight if wide else QBoxLayout.Direction.TopToBottom
+        )
 
     def show_state(self, state: SessionState, measures: Measures) -> None:
         if (state, measures) != self._shown:
@@ -94,8 +113,8 @@ class FinishedPage(QWidget):
         self.remark.say_or_hide(self._remark(state, measures))
         clear(self._grid)
         for at, (name, value) in enumerate(self._facts(made, state, measures)):
-            self._grid.addWidget(Words(name, "muted_body", self), at, 0, Qt.AlignmentFlag.AlignTop)
-            self._grid.addWidget(Words(value, "lead", self), at, 1)
+            self._grid.addWidget(Words(name, "muted_body", self), at, 0, Qt.AlignmentFlag.AlignBaseline)
+            self._grid.addWidget(Words(value, "figure" if at == 0 else "lead", self), at, 1)
         said = self._deviations(made.deviations, measures, self._alarms)
         self.otherwise.say_or_hide(self.tr("Otherwise than planned") if said else "")
         self.deviations.say_or_hide("\n".join(said))
@@ -106,6 +125,26 @@ class FinishedPage(QWidget):
         self.print_button.setText(self.tr("Print labels, card, sheet"))
         self.print_button.setVisible(not state.rehearsal)
         self.again_button.setText(self.tr("Make it again"))
+        self.next_head.say(self.tr("What comes next"))
+        for words, text in zip(
+            self._why,
+            (
+                self.tr("What was weighed, how warm it was, and what went another way than planned."),
+                self.tr("What a tin must say: what is in it, its batch code, and the cautions."),
+                self.tr("The same recipe once more, from the look round on."),
+            ),
+            strict=True,
+        ):
+            words.say(text)
+        self._why[1].setVisible(not state.rehearsal)
+        made_it = state.phase is Phase.FINISHED and not state.rehearsal
+        self.wear.say_or_hide(
+            self.tr(
+                "Tomorrow, when it has set through: try it on skin, and write down how it wears under Past batches, Wear. The next revision is proposed from that."
+            )
+            if made_it
+            else ""
+        )
         self.setAccessibleName(self.heading.text())
 
     def _heading(self, state: SessionState) -> str:

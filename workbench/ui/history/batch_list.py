@@ -19,8 +19,11 @@ from workbench.ui.widgets.choose import ChooseBox
 from workbench.ui.widgets.stack import PageStack
 
 # which columns go first where the window is narrow or the text large
-GIVEN_UP = ("poured", "percent", "sink", "vessel", "added", "faults", "yield", "off", "end")
+# what skin said goes last of all, and even then its sign stays before the name
+GIVEN_UP = ("poured", "percent", "sink", "vessel", "added", "yield", "off", "end", "faults")
 NAME_EM = 21  # up to here a name stands on one line, and other columns make room
+FEW = 5  # with fewer batches the page says what can be done with them
+BENEATH_EM = 50
 LEAST_ROWS = 6  # stay in sight; the page around the list scrolls where there is no room for more
 SAMPLED = 400  # rows whose words are measured for the width of a column
 
@@ -113,7 +116,11 @@ class BatchList(QWidget):
         found_none = QWidget()
         found_none.setLayout(column(self.nothing, row(self.clear_here, 1), 1, gap=3))
         listed = QWidget()
-        held = column(self.table, 1)
+        self.beneath = Words("", "body")  # what can be done with the few there are, and with more
+        below = row(self.beneath, 1)
+        below.setStretch(0, 1000)
+        below.setContentsMargins(0, 4 * GRID_PX, 0, 0)
+        held = column(self.table, below, 1)
         held.setStretch(0, 1000)  # the list takes what it needs; what is over stays paper
         listed.setLayout(held)
         self._stack.addWidget(listed)
@@ -180,6 +187,7 @@ class BatchList(QWidget):
         self.model.show(found)
         self._stack.setCurrentIndex(0 if found else 1)
         self._say_count(len(found))
+        self._say_beneath()
         if not self._wide:
             self._measure()
         self._bound()
@@ -320,6 +328,7 @@ class BatchList(QWidget):
             words.say(text)
         self._say_turn()
         self._say_ticks()
+        self._say_beneath()
 
     def _say_turn(self) -> None:
         key, greatest_first = self._order
@@ -346,6 +355,14 @@ class BatchList(QWidget):
         # where none is found the page itself says what to do
         self.clear.setVisible(found > 0 and (bool(narrowed) or found != every))
         self.hint.setVisible(found > 0)
+
+    def _say_beneath(self) -> None:
+        """Under a short list: the keys, and what becomes possible with the next batches."""
+        many = len(self._all)
+        with_one, with_two, with_five, _ = (words.text() for words in self.teaches)
+        says = [self.tr("Enter or a click opens a batch, the space bar ticks it."), with_one]
+        says.append(with_two if many < 2 else with_five)
+        self.beneath.say_or_hide("\n\n".join(says) if many < FEW else "")
 
     def _say_ticks(self) -> None:
         count = len(self.model.ticks)
@@ -382,6 +399,7 @@ class BatchList(QWidget):
             title = metrics.horizontalAdvance(self.model.title(key)) + theme.em()
             longest = sorted(words, key=len)[-8:]
             self._wide[key] = max([title, *(metrics.horizontalAdvance(each) for each in longest)]) + pad
+        self.beneath.setMaximumWidth(BENEATH_EM * theme.em())
         self._wide[TICK] = round(1.15 * theme.em()) + pad
         # a button that comes with the first tick does not push the list down
         self.count.setMinimumHeight(max(each.sizeHint().height() for each in (self.untick, self.clear)))

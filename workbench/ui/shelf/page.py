@@ -44,17 +44,34 @@ class KitchenPage(Panel):
         self.fault.hide()
         form = Form()
         self._editors: list[FieldEditor] = []
-        for spec in (
-            FieldSpec("stove", self.tr("Stove"), FieldKind.CHOICE, entries=self._stoves),
-            FieldSpec("room_c", self.tr("Room"), FieldKind.HEAT),
-            FieldSpec("home", self.tr("Rules for new recipes"), FieldKind.CHOICE, entries=self._homes),
-            FieldSpec("currency", self.tr("Currency"), hint="EUR"),
+        for spec, why in (
+            (
+                FieldSpec("stove", self.tr("Stove"), FieldKind.CHOICE, entries=self._stoves),
+                self.tr(
+                    "What the water bath stands on. It decides what a step says of flame and hot plate, and how soon the bath is reckoned to be warm."
+                ),
+            ),
+            (
+                FieldSpec("room_c", self.tr("Room"), FieldKind.HEAT),
+                self.tr("How warm it usually is where you work. How fast jug and tins cool follows from it."),
+            ),
+            (
+                FieldSpec("home", self.tr("Rules for new recipes"), FieldKind.CHOICE, entries=self._homes),
+                self.tr(
+                    "Whose law a new recipe is judged by, beside the industry standard. Each recipe can be given another."
+                ),
+            ),
+            (
+                FieldSpec("currency", self.tr("Currency"), hint="EUR"),
+                self.tr("What prices on this shelf are in, and what a batch costs."),
+            ),
         ):
             editor = FieldEditor(spec, lambda: context.writer, self)
             editor.settled.connect(self._settled)
             self._editors.append(editor)
             holder = row(editor.widget, 1)
             form.add(spec.name, holder, editor.focus)
+            form.add("", Words(why, "muted"))
         self.learned = LearnedBox(context, keep)
         self.body.addLayout(form)
         self.body.addWidget(self.fault)
