@@ -162,3 +162,26 @@ def test_an_end_that_the_record_does_not_take_is_said_though_its_page_has_gone(
     swept_away(qapp)
     says = again.house.context.writer.sentence(full.says)
     qtbot.waitUntil(lambda: says in again.window.banner.words.text())
+
+
+@pytest.mark.parametrize("made", ["looked round", "ended"])
+def test_a_bench_without_a_running_batch_goes_with_its_project(
+    bench: Bench, tmp_path: Path, qapp: QApplication, qtbot: QtBot, made: str
+) -> None:
+    """Else a batch could be begun, or a note written, in a file that is closed."""
+    if made == "ended":
+        runner = begun(bench, qtbot)
+        assert runner.send(EndBatch("the wax ran out")) is None
+        qtbot.waitUntil(lambda: not runner.conductor.pending)
+    else:
+        bench.house.batches.make(False)
+    assert bench.house.batches.room is not None
+    other = tmp_path / "Other.balmbook"
+    bench.ask.answers["new project"] = other
+    bench.house.new_project()
+    swept_away(qapp)
+    project = bench.house.desk.project
+    assert project is not None
+    assert project.path == other
+    assert bench.house.batches.room is None
+    assert bench.window.strip.ways["batch"].isHidden()

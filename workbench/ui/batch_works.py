@@ -65,6 +65,7 @@ class BatchWorks(QObject):
         model.changed.connect(self._soon.start)
         context.preferences_changed.connect(self._write_again)
         answers.make_asked.connect(self.make)
+        desk.parting.connect(self.put_away)  # a look round or a finished batch goes with its project
         desk.opened.connect(self.look_again)  # before its recipe is shown
 
     @property
@@ -172,7 +173,7 @@ class BatchWorks(QObject):
             self._over()
 
     def put_away(self) -> None:
-        """The window closes: stop looking; a live batch can be taken up again."""
+        """The window closes, or its project does: stop looking; a live batch can be taken up again."""
         self._soon.stop()
         if self.room is not None:
             self._over()

@@ -40,12 +40,14 @@ PATIENCE_S = 2.0  # the window waits no longer for a file to be let go
 
 
 class ProjectDesk(QObject):
-    """opened()        another project is open (or none)
+    """parting()       the open project is about to be let go: last words for its record
+    opened()        another project is open (or none)
     listed()        the list of recipes is different
     troubled(object) a Trouble to be shown
     refused(Path, object)  a project that cannot be opened, and the Trouble
     """
 
+    parting = Signal()
     opened = Signal()
     listed = Signal()
     troubled = Signal(object)
@@ -137,6 +139,8 @@ class ProjectDesk(QObject):
 
     def close(self, keep: bool = True) -> None:
         """Write what waits and let go of the file, with a last backup if something is new; may be called twice."""
+        if self.project is not None:
+            self.parting.emit()
         if self._later.isActive():
             self._later.stop()
             self._write_draft()
