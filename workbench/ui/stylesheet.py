@@ -136,11 +136,11 @@ QMenu::item:disabled {{ color: {c.muted}; }}
 QMenu::separator {{ height: 1px; background: {c.hairline}; margin: {one}px {two}px; }}
 
 QListView, QTableView, QTreeView {{
-    background: {c.page}; color: {c.ink}; border: 1px solid {c.hairline}; outline: 0;
+    background: {c.page}; color: {c.ink}; border: 1px solid {c.hairline}; padding: 1px; outline: 0;
     alternate-background-color: {c.raised}; gridline-color: {c.hairline};
     selection-background-color: {c.chosen_fill}; selection-color: {c.chosen_text};
 }}
-QListView:focus, QTableView:focus, QTreeView:focus {{ border: 2px solid {c.focus}; }}
+QListView:focus, QTableView:focus, QTreeView:focus {{ border: 2px solid {c.focus}; padding: 0; }}
 QListView::item {{ padding: {one}px {two}px; }}
 QListView::item:selected, QTableView::item:selected {{ background: {c.chosen_fill}; color: {c.chosen_text}; }}
 QListView[role="lines"]::item {{ padding: 0; }}

@@ -229,6 +229,9 @@ def test_after_a_reaction_nothing_that_adds_fragrance_is_proposed() -> None:
         assert found.keys == ("less base",)
         assert any("Find out first what it was" in each for each in found.kept)
     assert proposed(led(), wear=weak, reacted=why).kept[0] == why
+    faint = judged(led(), FaultKind.WEAK_SCENT)
+    asked = [each.cause.key for each in proposed(led(), judged=faint, reacted=why).by_hand]
+    assert "load_low" not in asked
 
 
 def test_what_cannot_be_judged_on_skin_is_not_proposed_more_of() -> None:

@@ -85,7 +85,7 @@ def test_a_renamed_copy_carries_the_caution_and_says_why() -> None:
     copy = of("Another name", "beeswax", "jojoba", "lavender", "cedarwood_virginia")
     assert caution(found, copy) == (
         f"A skin reaction was reported of a balm whose whole fragrance is in this recipe too "
-        f"({ROWS['cedarwood_virginia'].name}, {ROWS['lavender'].name}): batch E-1, told by qx on 2026-04-02."
+        f"({ROWS['cedarwood_virginia'].name}; {ROWS['lavender'].name}): batch E-1, told by qx on 2026-04-02."
     )
     assert "this recipe, with the same" in caution(found, replace(copy, name="Evening ember"))
 

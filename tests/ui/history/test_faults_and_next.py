@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from tests.ui.history.past import Shelf, many
+from tests.ui.history.test_history import column_of
 from workbench.core.batch.record import record
 from workbench.core.recipe.model import Recipe
 from workbench.core.review.faults import FaultKind, FaultsSeen
@@ -185,6 +186,9 @@ def test_notes_that_cannot_be_read_are_no_permission(opened: Open) -> None:
     page.reader.back.click()
     page.list.filters.choose("outcome", Outcome.UNREAD.value)
     assert [row.id for row in page.list.model.rows] == ["s6"]
+    assert column_of(page, "what")[0].startswith("!  ")  # its sign stays where the window is narrow
+    page.list.filters.clear()
+    assert sum(text.startswith("!") for text in column_of(page, "what")) == 1
     page._ports.shelved.write(FAULT_SEEN, "s6", {"faults": 3})
     page.open("s6")
     page.reader.go_to("faults")

@@ -78,6 +78,8 @@ _PROPOSERS: tuple[_Proposer, ...] = (
     revising_heat.pour,
 )
 
+ADDS_FRAGRANCE = ("load_low",)  # causes whose cure is more of it: not while skin may have reacted
+
 
 def propose(
     state: SessionState,
@@ -119,10 +121,11 @@ def propose(
         found, stays = proposer(ground)
         changes += found
         kept += stays
+    answered = {key for change in changes for key in change.answers}
     by_hand = [
         each
         for each in changes_asked_for(judged)
-        if each.cause.key not in {key for change in changes for key in change.answers}
+        if each.cause.key not in answered and not (ground.reacted and each.cause.key in ADDS_FRAGRANCE)
     ]
     return Proposal(state.plan.recipe, state.plan.revision, tuple(changes), tuple(kept), tuple(by_hand))
 

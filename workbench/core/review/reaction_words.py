@@ -116,7 +116,8 @@ def _say_recipe(found: list[Flag], own: frozenset[str], materials: Mapping[str, 
 
 
 def _names(keys: Iterable[str], materials: Mapping[str, Material]) -> str:
-    return ", ".join(materials[key].name if key in materials else key for key in keys)
+    """Some names have a comma in them."""
+    return "; ".join(materials[key].name if key in materials else key for key in keys)
 
 
 def _say(found: list[Flag], what: Said) -> Said:

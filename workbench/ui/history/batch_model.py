@@ -238,7 +238,9 @@ class BatchModel(QAbstractTableModel):
         name = self.tr("{name}, revision {revision}").format(
             name=entry.recipe_name, revision=entry.recipe_revision
         )
-        return self.tr("{name} (practice)").format(name=name) if entry.rehearsal else name
+        if entry.rehearsal:
+            name = self.tr("{name} (practice)").format(name=name)
+        return f"!  {name}" if entry.flagged or entry.unread else name
 
     def _faults(self, entry: PastRow) -> str:
         words = [self._measures.say(self._names.faults.get(key, key)) for key in entry.faults]

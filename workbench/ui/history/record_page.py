@@ -111,12 +111,18 @@ class RecordPage(QWidget):
                     name=name, lots=", ".join(papers.get(each, each) for each in line.lots)
                 )
             planned = self._measures.mass(line.planned_g, 0.01) if line.planned_g else "–"
-            share = "–" if line.share_percent is None else self._measures.writer.share(line.share_percent)
+            share = "–" if line.share_percent is None else self._share(line.share_percent)
             table.add(name, planned, self._weighed(line), share)
         nameless = self._nameless(made)
         if nameless:
             table.add_wide(nameless, "attention")
         return table
+
+    def _share(self, percent: float) -> str:
+        """With as many digits as its neighbours in the column have, unless it would be 0 then."""
+        if percent < 0.01:
+            return self._measures.writer.share(percent)
+        return self.tr("{share} %").format(share=self._measures.number(percent, 2))
 
     def _nameless(self, made: BatchRecord) -> str:
         """Of what it is not known from which bottle or bag it came; "" where all was named, or only practised."""

@@ -19,6 +19,7 @@ from workbench.ui.history.side_tables import SideCell, SideRow, SideTable
 from workbench.ui.history.taking import Taking
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.basic import Scroller, Words, button, clear, column, page, row
+from workbench.ui.widgets.beside import Beside
 from workbench.ui.widgets.choose import ChooseBox
 from workbench.ui.widgets.flow import FlowLayout
 
@@ -77,8 +78,11 @@ class SidePage(QWidget):
         head.setContentsMargins(6 * GRID_PX, 4 * GRID_PX, 6 * GRID_PX, 0)
         choosing = row(self.at_label, self.at_box, 2, gap=2)
         choosing.setStretch(1, 1)
+        which, differ = QWidget(), QWidget()
+        which.setLayout(column(self.legend, 1))
+        differ.setLayout(column(self.says, 1))
         inner = column(
-            self.legend, self.says, choosing, self.chart, self.readout, self.about,
+            Beside(which, differ), choosing, self.chart, self.readout, self.about,
             self.results, self.amounts, self.shares, self.marks, self.times, gap=4,
         )  # fmt: skip
         self._body = page(column(inner), margin=6)

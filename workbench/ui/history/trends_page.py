@@ -79,8 +79,6 @@ class TrendCard(QFrame):
             caution.append(
                 Words(self.tr("Not on record in {count} of them.").format(count=shown.missing), "muted")
             )
-        self._idle = self.tr("Arrow keys read the batches out, Enter opens one.")
-        self.at.say(self._idle)
         whole = column(self.title, self.says, self.chart, self.at, *self.odd, *caution, 1, gap=1)
         margin = 3 * GRID_PX
         whole.setContentsMargins(margin, 2 * GRID_PX, margin, 2 * GRID_PX)
@@ -90,7 +88,7 @@ class TrendCard(QFrame):
         )
 
     def _pointed(self, words: str) -> None:
-        self.at.say(words or self._idle)
+        self.at.say(words or " ")  # the line is kept, so that nothing below it moves
 
 
 class TrendsPage(QWidget):
@@ -118,6 +116,9 @@ class TrendsPage(QWidget):
         self.practice = QCheckBox(self.tr("Practice runs too"))
         self.practice.toggled.connect(self._refill)
         self.none = Words("", "lead")
+        self.keys = Words(
+            self.tr("In a chart the arrow keys read the batches out, and Enter opens one."), "muted"
+        )
         self.cards: list[TrendCard] = []
         self._grid = QGridLayout()
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -131,7 +132,7 @@ class TrendsPage(QWidget):
         choosing = FlowLayout()
         for made in (self.of_box, self.last_box, self.practice):
             choosing.addWidget(made)
-        head = column(top, doings, choosing, gap=1)
+        head = column(top, doings, choosing, self.keys, gap=1)
         head.setContentsMargins(6 * GRID_PX, 4 * GRID_PX, 6 * GRID_PX, 0)
         self._body = page(column(self.none, self._grid, 1, gap=2), margin=6)
         whole = column(head, Scroller(self._body), gap=0)
@@ -193,6 +194,7 @@ class TrendsPage(QWidget):
         rows = [each for each in self._rows if self.practice.isChecked() or not each.rehearsal]
         last = int(self.last_box.key() or 20)
         self._shown = trends(rows, last=last, **{kind: key}) if key else ()
+        self.keys.setVisible(bool(self._shown))
         self.none.say_or_hide(
             ""
             if self._shown

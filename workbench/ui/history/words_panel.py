@@ -329,7 +329,7 @@ class WordsPanel(QWidget):
         )
         for word in kept.said:
             self.list.addLayout(self._line(word))
-        self.form.setVisible(not self._practice)
+        self.form.setVisible(not self._practice or self._garbled)  # what cannot be read can be written anew
 
     def _garbled_words(self) -> str:
         return self.tr(
