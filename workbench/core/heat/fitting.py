@@ -26,6 +26,7 @@ DRAUGHT_MEMORY_S = 240.0
 PROBE_LAG_S = 9.0
 PROBE_NOISE_K = 0.3
 STUDENT = 4.0  # degrees of freedom of the likelihood
+SCALES, SEARCHED_AT = (12.0, 4.0, 2.0, 1.0, 1.0, 1.0), 2.0  # times the true scale, in turn; see `_around`
 CORE_K, CORE_SD_K = 2.0, 2.0  # an unstirred probe sits in the hot middle
 
 
@@ -162,7 +163,7 @@ class _Data:
         at = self.prior.copy()
         hessian = self.precision
         residuals = np.zeros_like(self.celsius)
-        for wide in (12.0, 4.0, 2.0, 1.0, 1.0, 1.0):
+        for wide in SCALES:
             shown, at = self._around(at, steps, wide)
             slope = (shown[:, 1:] - shown[:, :1]) / steps
             residuals = self.celsius - shown[:, 0]
@@ -181,14 +182,16 @@ class _Data:
     def _around(self, at: Field, steps: Field, wide: float) -> tuple[Field, Field]:
         """What the probe should show at a guess and one step aside in each unknown; and that guess.
 
-        Gauss-Newton sees a knee only from close by, so other set points are looked at in the same go, and the
-        guess moves to a better one.  Nothing to look for while the jug is far above wherever it may set.
+        Gauss-Newton sees a knee only from close by, so other set points are looked at once, in the same go, and
+        the guess moves to a better one.  At the true scale that would do harm: the tries lie a kelvin apart, the
+        fit is closer than that by then, and each move costs another run of the model.  Nothing to look for while
+        the jug is far above wherever it may set.
         """
         size = len(at)
         columns = np.concatenate((at[:, None], at[:, None] + np.diag(steps)), axis=1)
         sd = 1 / np.sqrt(self.precision[SET, SET])
         highest = self.prior[SET] + 2.5 * sd + 1.0
-        if wide > 4.0 or not self.jug.sets or float(np.min(self.celsius)) > highest:
+        if wide != SEARCHED_AT or not self.jug.sets or float(np.min(self.celsius)) > highest:
             return self.predicted(columns), at
         tries = np.repeat(at[:, None], 16, axis=1)
         tries[SET] = self.prior[SET] + sd * np.linspace(-2.5, 2.5, 16)
