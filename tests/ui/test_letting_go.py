@@ -175,7 +175,8 @@ def test_a_bench_without_a_running_batch_goes_with_its_project(
         qtbot.waitUntil(lambda: not runner.conductor.pending)
     else:
         bench.house.batches.make(False)
-    assert bench.house.batches.room is not None
+    works = bench.house.batches
+    assert works.room is not None
     other = tmp_path / "Other.balmbook"
     bench.ask.answers["new project"] = other
     bench.house.new_project()
