@@ -13,6 +13,8 @@ from workbench.cli.commands import TROUBLE, main
 from workbench.core.batch import commands as ask
 from workbench.core.batch.events import AnyEvent
 from workbench.core.catalogue.shelf import Lot
+from workbench.core.review.keeping import WORD_FROM_WEARER, body_of
+from workbench.core.review.wearer import WordFromWearer, WordsFromWearers
 from workbench.store.project import Project
 from workbench.store.resources import load_starter_shelf
 from workbench.testing import Maker, begin, sample_recipe
@@ -59,9 +61,32 @@ def test_a_planned_batch_and_the_list(kitchen: Path, capsys: pytest.CaptureFixtu
     assert "Jojoba oil" in out
 
 
+def test_what_skin_said_and_what_was_not_named_is_told(
+    kitchen: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with Project.open(kitchen, now=lambda: DABBED) as project:
+        lots = (*project.shelf().lots, Lot(key="j1", material="jojoba", left_g=300.0))
+        project.save_shelf(project.shelf().model_copy(update={"lots": lots}))
+        word = WordsFromWearers(session="s1", said=(WordFromWearer(number=1, reaction=True),))
+        project.save_document(WORD_FROM_WEARER, "s1", body_of(word))
+    assert main(["stock", str(kitchen), "--json"]) == 0
+    report = json.loads(capsys.readouterr().out)
+    by_lot = {each["lot"]: each for each in report["lots"]}
+    assert "with this lot in it: batch s1" in by_lot["b1"]["reaction"]
+    assert "may have been this one" in by_lot["j1"]["reaction"]
+    assert (by_lot["b1"]["unnamed_in"], by_lot["j1"]["unnamed_in"]) == ([], ["s1"])
+    assert {use["batch"] for use in report["unbooked"]} == {"s1"}
+    assert main(["stock", str(kitchen)]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "skin reaction" in out
+    assert "not known" in out
+
+
 def test_an_exported_file_tells_the_same(
     kitchen: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    with Project.open(kitchen, now=lambda: DABBED) as project:
+        project.save_document(WORD_FROM_WEARER, "s1", {"said": "cannot be read"})
     assert main(["stock", str(kitchen), "--json"]) == 0
     told = capsys.readouterr().out
     assert main(["export", str(kitchen), "-o", str(tmp_path / "a.json")]) == 0

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from workbench.core.batch.record import SessionSummary
     from workbench.core.catalogue.catalogue import Catalogue
     from workbench.core.recipe.model import Recipe
+    from workbench.core.review.reactions import Flags
     from workbench.core.review.stock import Need, Stock, TinCost, ToBuy
 
 
@@ -34,7 +35,7 @@ def stock_(words: list[str]) -> int:
     from workbench.core.recipe.weighed import Where
     from workbench.core.review.stock import needs, shopping, stock, tin_costs
 
-    catalogue, recipes, summaries = _held(given.project)
+    catalogue, recipes, summaries, flagged = _held(given.project)
     made = stock(catalogue.shelf, summaries, datetime.now(UTC).astimezone().date())
     wanted: tuple[Need, ...] = ()
     costs: tuple[TinCost, ...] = ()
@@ -47,7 +48,7 @@ def stock_(words: list[str]) -> int:
         wanted = needs(lines, made)
         costs = tin_costs(weighed.cost.amount, [(tin.name, tin.count, tin.fill_g) for tin in weighed.tins])
     kinds = {key: material.kind for key, material in catalogue.materials.items()}
-    report = _report(made, wanted, shopping(made, wanted, kinds), costs, catalogue)
+    report = _report(made, wanted, shopping(made, wanted, kinds), costs, catalogue, flagged)
     if given.json:
         print(json.dumps(report, indent=2, ensure_ascii=False))
     else:
@@ -55,9 +56,12 @@ def stock_(words: list[str]) -> int:
     return 0
 
 
-def _held(path: Path) -> tuple[Catalogue, Mapping[str, Recipe], Mapping[str, SessionSummary]]:
+def _held(path: Path) -> tuple[Catalogue, Mapping[str, Recipe], Mapping[str, SessionSummary], Flags]:
+    from workbench.core.review.keeping import FAULT_SEEN, WORD_FROM_WEARER
+    from workbench.core.review.reactions import flags, reactions
     from workbench.store.resources import load_catalogue
 
+    told: dict[str, dict[str, object]] = {WORD_FROM_WEARER: {}, FAULT_SEEN: {}}
     if path.suffix == ".json":
         from workbench.store.interchange import read_document
         from workbench.store.meaning import summarise
@@ -66,6 +70,9 @@ def _held(path: Path) -> tuple[Catalogue, Mapping[str, Recipe], Mapping[str, Ses
         recipes = {part.name: part.revisions[-1].recipe for part in document.recipes if not part.put_away}
         made = {part.id: summarise([each.event for each in part.events]) for part in document.sessions}
         shelf = document.shelf
+        for part in sorted(document.documents, key=lambda each: each.revision):
+            if part.kind in told:
+                told[part.kind][part.key] = part.body
     else:
         from workbench.store.project import Project
 
@@ -73,8 +80,12 @@ def _held(path: Path) -> tuple[Catalogue, Mapping[str, Recipe], Mapping[str, Ses
             recipes = {entry.name: entry.recipe for entry in project.recipes()}
             made = {entry.id: entry.summary for entry in project.sessions()}
             shelf = project.shelf()
+            for kind, held in told.items():
+                held.update({each.key: each.body for each in project.documents(kind)})
     found = {key: each for key, each in made.items() if each is not None and each.ended is not None}
-    return load_catalogue().over(shelf), recipes, found
+    catalogue = load_catalogue().over(shelf)
+    reported = reactions(told[WORD_FROM_WEARER], told[FAULT_SEEN])
+    return catalogue, recipes, found, flags(reported, found, catalogue.materials)
 
 
 def _recipe(recipes: Mapping[str, Recipe], name: str, path: Path) -> Recipe:
@@ -98,7 +109,9 @@ def _report(
     bought: tuple[ToBuy, ...],
     costs: tuple[TinCost, ...],
     catalogue: Catalogue,
+    flagged: Flags,
 ) -> dict[str, Any]:
+    from workbench.core.review.reaction_words import lot_caution
     from workbench.core.review.stock import remark
 
     def name(material: str) -> str:
@@ -119,11 +132,18 @@ def _report(
                 "best_before": _day(each.lot.best_before),
                 "opened": _day(each.lot.opened),
                 "says": str(remark(each) or ""),
+                "reaction": str(lot_caution(flagged, each.lot.key, each.lot.material, each.lot.opened) or ""),
+                "unnamed_in": list(each.unnamed),
             }
             for each in made.lots
         ],
         "unbooked": [
-            {"session": use.session, "material": use.material, "mass_g": _rounded(use.mass_g)}
+            {
+                "session": use.session,
+                "batch": use.batch,
+                "material": use.material,
+                "mass_g": _rounded(use.mass_g),
+            }
             for use in made.unbooked
         ],
         "needs": [
@@ -173,10 +193,18 @@ def _print(report: Mapping[str, Any]) -> None:
         table.add_column(title, justify=justify)  # type: ignore[arg-type]
     for each in report["lots"]:
         name = f"{each['name']}, lot {each['supplier_lot']}" if each["supplier_lot"] else each["name"]
-        table.add_row(name, _grams(each["left_g"]), _grams(each["used_since_g"]), each["says"])
+        says = [each["reaction"], each["says"]]
+        if each["unnamed_in"]:
+            says.append(f"Not named in batch {', '.join(each['unnamed_in'])}: its lot is not known.")
+        table.add_row(
+            name, _grams(each["left_g"]), _grams(each["used_since_g"]), " ".join(one for one in says if one)
+        )
     out.print(table if report["lots"] else "No bottle or bag stands on the shelf.")
     for use in report["unbooked"]:
-        out.print(f"  {use['session']}: {_grams(use['mass_g'])} of {use['material']} without a bottle")
+        out.print(
+            f"  batch {use['batch']}: {_grams(use['mass_g'])} of {use['material']} without naming a bottle; its "
+            "lot is not known"
+        )
     for need in report["needs"]:
         missing = f", {_grams(need['missing_g'])} missing" if need["missing_g"] else ""
         out.print(
