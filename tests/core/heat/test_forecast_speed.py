@@ -71,15 +71,15 @@ def runs_of_the_model(monkeypatch: pytest.MonkeyPatch, over_s: float) -> int:
     return runs
 
 
-def test_a_knee_within_reach_is_searched_for_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert runs_of_the_model(monkeypatch, TWO_H_S) <= runs_of_the_model(monkeypatch, TEN_MIN_S) + 1
+def test_a_knee_within_reach_costs_no_run_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert runs_of_the_model(monkeypatch, TWO_H_S) == runs_of_the_model(monkeypatch, TEN_MIN_S)
 
 
 def test_it_is_no_dearer_after_two_hours_than_after_ten_minutes(monkeypatch: pytest.MonkeyPatch) -> None:
     early = steps_taken(monkeypatch, TEN_MIN_S, 200)
     late = steps_taken(monkeypatch, TWO_H_S, 200)
     # four more knots of the draught, and one search for a knee that has come within reach: a tenth
-    assert late < 1.15 * early
+    assert late < 1.12 * early
     # and once two hours have passed, nothing grows any more, however many readings there are
     assert steps_taken(monkeypatch, 2 * TWO_H_S, 200) <= late
     assert steps_taken(monkeypatch, TWO_H_S, 2000) < 1.1 * late

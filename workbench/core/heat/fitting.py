@@ -164,7 +164,10 @@ class _Data:
         hessian = self.precision
         residuals = np.zeros_like(self.celsius)
         for wide in SCALES:
-            shown, at = self._around(at, steps, wide)
+            shown, elsewhere = self._around(at, steps, wide)
+            if elsewhere is not None:
+                at = elsewhere  # the slopes are those of where it was; the next scale has its own
+                continue
             slope = (shown[:, 1:] - shown[:, :1]) / steps
             residuals = self.celsius - shown[:, 0]
             scale = self.scale * wide
@@ -179,20 +182,19 @@ class _Data:
         root = solve_triangular(lower, np.eye(size), lower=True).T  # covariance = root @ root.T
         return at, np.asarray(root), residuals
 
-    def _around(self, at: Field, steps: Field, wide: float) -> tuple[Field, Field]:
-        """What the probe should show at a guess and one step aside in each unknown; and that guess.
+    def _around(self, at: Field, steps: Field, wide: float) -> tuple[Field, Field | None]:
+        """What the probe should show at a guess and one step aside in each unknown; and a better guess, if any.
 
-        Gauss-Newton sees a knee only from close by, so other set points are looked at once, in the same go, and
-        the guess moves to a better one.  At the true scale that would do harm: the tries lie a kelvin apart, the
-        fit is closer than that by then, and each move costs another run of the model.  Nothing to look for while
-        the jug is far above wherever it may set.
+        Gauss-Newton sees a knee only from close by, so other set points are looked at once, in the same run of
+        the model.  At the true scale that would do harm: the tries lie a kelvin apart, and the fit is closer than
+        that by then.  Nothing to look for while the jug is far above wherever it may set.
         """
         size = len(at)
         columns = np.concatenate((at[:, None], at[:, None] + np.diag(steps)), axis=1)
         sd = 1 / np.sqrt(self.precision[SET, SET])
         highest = self.prior[SET] + 2.5 * sd + 1.0
         if wide != SEARCHED_AT or not self.jug.sets or float(np.min(self.celsius)) > highest:
-            return self.predicted(columns), at
+            return self.predicted(columns), None
         tries = np.repeat(at[:, None], 16, axis=1)
         tries[SET] = self.prior[SET] + sd * np.linspace(-2.5, 2.5, 16)
         shown = self.predicted(np.concatenate((columns, tries), axis=1))
@@ -202,10 +204,7 @@ class _Data:
         cost = (STUDENT + 1) / 2 * np.log1p(off**2 / STUDENT).sum(axis=0)
         cost = cost + ((set_points - self.prior[SET]) / sd) ** 2 / 2
         best = int(np.argmin(cost))
-        if cost[best] > cost[0] - 0.5:
-            return shown[:, : size + 1], at
-        moved = tries[:, best - 1]
-        return self.predicted(columns + (moved - at)[:, None]), moved
+        return shown[:, : size + 1], None if cost[best] > cost[0] - 0.5 else tries[:, best - 1]
 
 
 def _farthest(size: int) -> Field:
