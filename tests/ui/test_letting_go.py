@@ -21,6 +21,7 @@ from workbench.store import troubles
 from workbench.store.project import Project
 from workbench.ui import project_desk
 from workbench.ui.bench.runner import SessionRunner
+from workbench.ui.widgets.ask import Question
 
 
 class SlowDisk:
@@ -186,3 +187,33 @@ def test_a_bench_without_a_running_batch_goes_with_its_project(
     assert project.path == other
     assert bench.house.batches.room is None
     assert bench.window.strip.ways["batch"].isHidden()
+
+
+def test_leaving_with_a_record_that_lacks_something_asks_first(
+    bench: Bench, path: Path, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    runner = begun(bench, qtbot)
+    before, works, real = runner.state.seq, [False], Project.append
+
+    def append(*given: Any) -> int:
+        if not works[0]:
+            raise troubles.disk_full(path)
+        return real(*given)
+
+    monkeypatch.setattr(Project, "append", append)
+    assert runner.send(WriteNote("the wax smells of honey")) is None
+    qtbot.waitUntil(lambda: runner.conductor.trouble is not None)
+    copy = tmp_path / "Elsewhere.balmbook"
+    bench.ask.answers |= {"leave lacking": "copy", "save copy": copy}
+    assert not bench.window.close()
+    qtbot.waitUntil(copy.exists)
+    assert bench.window.isVisible()
+    asked = next(one for one in bench.ask.asked if isinstance(one, Question))
+    assert bench.house.context.writer.sentence(troubles.disk_full(path).says) in asked.text
+    assert asked.choices[0].key == "stay"  # what Escape does
+    works[0] = True  # somebody made room meanwhile; the last order tries once more
+    bench.ask.answers["leave lacking"] = "leave"
+    assert not bench.window.close()
+    qtbot.waitUntil(lambda: not bench.window.isVisible())
+    assert kinds(path)[before:] == ["noted", "hold asked"]
+    assert kinds(copy)[before:] == ["noted", "hold asked"]

@@ -82,6 +82,11 @@ class BatchWorks(QObject):
         led = runner.conductor
         return (Pending(runner.session_id, led.state.seq + 1, led.waiting),)
 
+    def lacking(self) -> Trouble | None:
+        """Why the record does not take what the running batch still holds for it."""
+        runner = self.room.page.runner if self.room is not None else None
+        return runner.conductor.trouble if runner is not None and runner.conductor.waiting else None
+
     def _write_again(self) -> None:
         """Other units: the steps and why they may not be gone are said anew."""
         if self._desk.project is not None:

@@ -488,7 +488,7 @@ class House(QObject):
 
     def leave(self) -> bool:
         """The window closes: settle, keep unsaved work as a draft, let go of the file."""
-        if not self.settled():
+        if not (self.settled() and self.keeping.may_leave(self.batches.lacking())):
             return False
         self.batches.put_away()
         self.past.wear.stop()

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, QTimer
 from PySide6.QtGui import QAction
 
 from workbench.core.trouble import Trouble
@@ -46,6 +46,7 @@ class KeepingRoom(QObject):
         self._window: MainWindow
         self._actions: list[QAction] = []
         self._erase: QAction
+        self._may_lack = False  # the maker leaves though the record lacks something
 
     def move_in(self, window: MainWindow) -> None:
         """The entries of the project menu."""
@@ -168,6 +169,36 @@ class KeepingRoom(QObject):
             )
         )
         self._window.banner.tell(words.format(place=str(saved.path)), trouble=not saved.whole)
+
+    def may_leave(self, lacking: Trouble | None) -> bool:
+        """Whether the window may close at once; where a batch's record lacks something, it is asked first."""
+        if lacking is None or self._may_lack:
+            self._may_lack = False
+            return True
+        count = sum(len(each.events) for each in self._pending())
+        text = self.tr(
+            "{trouble}\nEntries that are not in the record: {count}. They are lost with this window."
+        )
+        question = Question(
+            "leave lacking",
+            self.tr("Leave though the record of this batch is not whole?"),
+            text.format(trouble=self._context.writer.trouble(lacking), count=count),
+            (
+                Choice("stay", self.tr("Stay here"), True),
+                Choice("copy", self.tr("Save a copy elsewhere …")),
+                Choice("leave", self.tr("Leave without them")),
+            ),
+        )
+
+        def answered(key: str) -> None:
+            if key == "copy":
+                self.save_copy()
+            elif key == "leave":
+                self._may_lack = True
+                QTimer.singleShot(0, self._window, self._window.close)  # not while it is being refused
+
+        self._context.ask.ask(question, answered)
+        return False
 
     def _readings(self) -> None:
         self._table("readings", self.tr("temperatures"))
