@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve, solve_triangular
+from scipy.linalg import cho_factor, cho_solve
 
 from workbench.core.heat.cooling import WET, WET_SD, Field, Guesses, Jug, paths
 
@@ -179,7 +179,8 @@ class _Data:
             at = at + np.clip(move, -_farthest(size), _farthest(size))
         residuals = self.celsius - self.predicted(at[:, None])[:, 0]
         lower = np.linalg.cholesky(hessian)
-        root = solve_triangular(lower, np.eye(size), lower=True).T  # covariance = root @ root.T
+        # covariance = root @ root.T; a triangular solver wakes threads for it, which takes longer than the work
+        root = np.linalg.inv(lower).T
         return at, np.asarray(root), residuals
 
     def _around(self, at: Field, steps: Field, wide: float) -> tuple[Field, Field | None]:
