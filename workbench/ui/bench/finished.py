@@ -71,7 +71,7 @@ class FinishedPage(QWidget):
         self._beside.setSpacing(theme_now().space(12))
         self._beside.addLayout(came, 1)
         self._beside.addLayout(then, 1)
-        box = QVBoxLayout(self)
+        box = self._box = QVBoxLayout(self)
         margin = theme_now().space(8)
         box.setContentsMargins(margin, theme_now().space(6), margin, theme_now().space(6))
         box.setSpacing(theme_now().space(6))
@@ -88,9 +88,10 @@ class FinishedPage(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         wide = self.width() >= BESIDE_EMS * theme_now().em()
-        self._beside.setDirection(
-            QBoxLayout.Direction.LeftToRight if wide else QBoxLayout.Direction.TopToBottom
-        )
+        direction = QBoxLayout.Direction.LeftToRight if wide else QBoxLayout.Direction.TopToBottom
+        if direction is not self._beside.direction():
+            self._beside.setDirection(direction)
+            self._box.activate()  # at once: it is not shown the other way first
 
     def show_state(self, state: SessionState, measures: Measures) -> None:
         if (state, measures) != self._shown:
