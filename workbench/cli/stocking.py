@@ -111,7 +111,7 @@ def _report(
     catalogue: Catalogue,
     flagged: Flags,
 ) -> dict[str, Any]:
-    from workbench.core.review.reaction_words import lot_caution
+    from workbench.core.review.reaction_words import lot_caution, lot_doubt
     from workbench.core.review.stock import remark
 
     def name(material: str) -> str:
@@ -132,7 +132,11 @@ def _report(
                 "best_before": _day(each.lot.best_before),
                 "opened": _day(each.lot.opened),
                 "says": str(remark(each) or ""),
-                "reaction": str(lot_caution(flagged, each.lot.key, each.lot.material, each.lot.opened) or ""),
+                "reaction": str(
+                    lot_caution(flagged, each.lot.key)
+                    or lot_doubt(flagged, each.lot.material, each.lot.opened)
+                    or ""
+                ),
                 "unnamed_in": list(each.unnamed),
             }
             for each in made.lots

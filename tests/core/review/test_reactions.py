@@ -18,6 +18,7 @@ from workbench.core.review.reaction_words import (
     Wanted,
     holds_back,
     lot_caution,
+    lot_doubt,
     uses_caution,
     wanted_of,
 )
@@ -272,7 +273,7 @@ def test_a_project_whose_words_cannot_be_read_at_all_warns_everywhere() -> None:
     assert "cannot be read" in str(lot_caution(UNREAD, "b1"))
     assert holds_back(UNREAD, "s2", of("Harbour", "patchouli"), ROWS) is not None
     assert caution(NO_FLAGS, of("Evening ember", "lavender")) == ""
-    assert lot_caution(NO_FLAGS, "b1", "beeswax") is None
+    assert lot_caution(NO_FLAGS, "b1") is None
 
 
 # --- lots ---
@@ -280,18 +281,20 @@ def test_a_project_whose_words_cannot_be_read_at_all_warns_everywhere() -> None:
 
 def test_a_lot_that_was_named_is_flagged() -> None:
     found = made(told(SORE))
-    assert "with this lot in it: batch E-1" in str(lot_caution(found, "b1", "beeswax"))
-    assert lot_caution(found, "b2", "beeswax") is None
+    assert "with this lot in it: batch E-1" in str(lot_caution(found, "b1"))
+    assert lot_caution(found, "b2") is None
 
 
 def test_a_lot_that_was_not_named_may_have_been_any_that_was_there() -> None:
     """E-1 was made on 6 January; a bottle opened after it cannot have been in it."""
     found = made(told(SORE))
-    assert "may have been this one" in str(lot_caution(found, "j1", "jojoba"))
-    assert "may have been this one" in str(lot_caution(found, "j1", "jojoba", date(2026, 1, 6)))
-    assert lot_caution(found, "j1", "jojoba", date(2026, 1, 7)) is None
-    assert lot_caution(found, "b9", "beeswax") is None  # its lot is known, and it was another
-    assert lot_caution(found, "s1", "sunflower") is None  # nothing of it was in there
+    assert lot_caution(found, "j1") is None
+    assert "Perhaps it was in a balm that skin reacted to" in str(lot_doubt(found, "jojoba"))
+    assert "batch E-1, told by qx" in str(lot_doubt(found, "jojoba", date(2026, 1, 6)))
+    assert lot_doubt(found, "jojoba", date(2026, 1, 7)) is None
+    assert lot_doubt(found, "beeswax") is None  # its lot is known
+    assert lot_doubt(found, "sunflower") is None  # nothing of it was in there
+    assert "cannot be read" in str(lot_doubt(made({"E-1": []}), "jojoba"))
 
 
 # --- what holds fragrance back ---

@@ -111,8 +111,9 @@ def test_a_bottle_that_was_not_named_is_said_and_may_have_been_the_one(
     qtbot.addWidget(shown)
     shown.show()
     for lot in ("b1", "l1", "l2"):
-        assert "may have been this one" in shown._rows[lot].sore.text()
-    assert shown._rows["j1"].sore.isHidden()
+        assert "Perhaps it was in a balm that skin reacted to" in shown._rows[lot].doubt.text()
+        assert shown._rows[lot].sore.isHidden()
+    assert shown._rows["j1"].doubt.isHidden()
     assert "that it was this one is not known" in shown._rows["b1"].loose.text()
     assert shown._rows["l1"].loose.isHidden()
     assert "1.50 g of Lavender" in shown.unbooked.text()

@@ -152,29 +152,39 @@ def _entry(found: list[Flag]) -> Said:
     return say("{first}; also of {batches}", first=first, batches=", ".join(each.batch for each in others))
 
 
-def lot_caution(made: Flags, lot: str, material: str = "", opened: date | None = None) -> Said | None:
-    """One sentence for wherever the lot is used; None where nothing was reported.
-
-    Where a batch does not say which lot of `material` it took, it may have been
-    this one, unless it was `opened` after that day.
-    """
+def lot_caution(made: Flags, lot: str) -> Said | None:
+    """One sentence for wherever the lot is used; None where nothing was reported of a balm with it."""
     if made.unread:
         return say("What wearers told cannot be read, so it is not known whether skin reacted to this lot.")
     for unread in (False, True):
-        found = [each for each in made.all if each.unread is unread]
-        of_lot = [each for each in found if lot in each.lots]
-        if of_lot:
-            return _say(of_lot, say("a balm with this lot in it"))
-        perhaps = [
-            each
-            for each in found
-            if material in each.unnamed and not (opened and each.day and opened > each.day)
-        ]
-        if perhaps:
-            return _say(
-                perhaps, say("a balm whose lot of this material was not named; it may have been this one")
-            )
+        found = [each for each in made.all if each.unread is unread and lot in each.lots]
+        if found:
+            return _say(found, say("a balm with this lot in it"))
     return None
+
+
+def lot_doubt(made: Flags, material: str, opened: date | None = None) -> Said | None:
+    """That a lot of `material` may have been in a balm that is flagged, because that batch did not name it.
+
+    One that was `opened` after that day cannot have been.
+    """
+    found = [
+        each
+        for each in made.all
+        if material in each.unnamed and not (opened and each.day and opened > each.day)
+    ]
+    if not found:
+        return None
+    if found[0].unread:
+        return say(
+            "Perhaps it was in batch {batch}: its lot was not named, and whether skin reacted to it cannot be "
+            "read.",
+            batch=found[0].batch,
+        )
+    return say(
+        "Perhaps it was in a balm that skin reacted to, since its lot was not named: {entry}.",
+        entry=_entry([each for each in found if not each.unread]),
+    )
 
 
 def holds_back(made: Flags, session: str, wanted: Wanted, materials: Mapping[str, Material]) -> Said | None:

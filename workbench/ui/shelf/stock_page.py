@@ -10,7 +10,7 @@ from PySide6.QtGui import QGuiApplication, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from workbench.core.catalogue.shelf import Lot, Shelf
-from workbench.core.review.reaction_words import lot_caution
+from workbench.core.review.reaction_words import lot_caution, lot_doubt
 from workbench.core.review.reactions import NO_FLAGS, Flags
 from workbench.core.review.stock import (
     LotLeft,
@@ -27,7 +27,6 @@ from workbench.core.review.stock import (
     unnamed_words,
 )
 from workbench.core.trouble import Trouble
-from workbench.core.wording import Said
 from workbench.store.tables import write_rows
 from workbench.ui.context import Context
 from workbench.ui.editor.model import sentence_of
@@ -58,21 +57,25 @@ class LotRow:
         self.sore = Words("", "danger", parent)
         self.says = Words("", "attention", parent)
         self.loose = Words("", "muted", parent)
-        for each in (self.sore, self.says, self.loose):
+        self.doubt = Words("", "attention", parent)
+        for each in (self.sore, self.doubt, self.says, self.loose):
             each.hide()  # a new label in a window that is open is shown by its layout otherwise
         self.left = _cell("", "strong", True)
         self.used = _cell("", "body", True)
-        self.words = column(self.name, self.sore, self.says, self.loose, 1, gap=0)
+        self.words = column(self.sore, self.doubt, self.says, self.loose, gap=0)
+        self.words.setContentsMargins(0, 0, 0, 4 * GRID_PX)
         # read in the unit of the moment: it may be changed while the field stands there
         self.field = NumberField("", lambda text: writer().read_mass(text), writer().mass_unit, 6, parent)
         self.field.setProperty("lot", lot)
 
     def show_lot(self, name: str, each: LotLeft, flagged: Flags, w: Writer) -> None:
-        sore, says, loose = _sore(flagged, each), remark(each), unnamed_words(each)
+        sore, says, loose = lot_caution(flagged, each.lot.key), remark(each), unnamed_words(each)
+        doubt = None if sore is not None else lot_doubt(flagged, each.lot.material, each.lot.opened)
         urgent = each.old or each.over_g > 0 or each.left_g == 0
         self.name.say(name)
         self.sore.say_or_hide("" if sore is None else w.sentence(sore))
         self.says.say_or_hide("" if says is None else w.sentence(says), "error" if urgent else "attention")
+        self.doubt.say_or_hide("" if doubt is None else w.sentence(doubt))
         self.loose.say_or_hide("" if loose is None else w.sentence(loose))
         self.left.say("–" if each.left_g is None else w.grams(each.left_g))
         self.used.say(w.grams(each.used_g) if each.used_g else "–")
@@ -202,10 +205,13 @@ class StockPage(Panel):
     @staticmethod
     def _well(each: LotLeft, flagged: Flags) -> bool:
         """Nothing has to be done about it; what wants doing stands first."""
-        return remark(each) is None and _sore(flagged, each) is None
+        doubt = lot_doubt(flagged, each.lot.material, each.lot.opened)
+        return remark(each) is None and lot_caution(flagged, each.lot.key) is None and doubt is None
 
     def _lay_out(self, lots: Sequence[LotLeft]) -> None:
         clear(self.lots)
+        self.lots.setVerticalSpacing(0)  # what is said of a lot belongs to its line
+        self.lots.setRowMinimumHeight(1, 2 * GRID_PX)
         self._rows = {}
         heads = (self.tr("Bottle or bag"), self.tr("Left"), self.tr("Used since"), self.tr("Weighed again"))
         for at, text in enumerate(heads if lots else ()):
@@ -214,10 +220,11 @@ class StockPage(Panel):
             made = LotRow(each.lot.key, lambda: self._context.writer, self)
             made.field.recorded.connect(self._counted)
             self._rows[each.lot.key] = made
-            self.lots.addLayout(made.words, line, 0)
-            self.lots.addWidget(made.left, line, 1)
-            self.lots.addWidget(made.used, line, 2)
-            self.lots.addWidget(made.field, line, 3, TOP_LEFT)
+            self.lots.addWidget(made.name, 2 * line, 0, TOP_LEFT)
+            self.lots.addWidget(made.left, 2 * line, 1)
+            self.lots.addWidget(made.used, 2 * line, 2)
+            self.lots.addWidget(made.field, 2 * line, 3, TOP_LEFT)
+            self.lots.addLayout(made.words, 2 * line + 1, 0, 1, -1)  # sentences want the whole width
 
     def _name(self, lot: Lot) -> str:
         name = name_of(lot.material, self._context.catalogue)
@@ -338,10 +345,6 @@ class StockPage(Panel):
             self._ports.folder() / f"{name}.csv",
         )  # fmt: skip
         self._context.ask.ask_file(wish, chosen)
-
-
-def _sore(flagged: Flags, each: LotLeft) -> Said | None:
-    return lot_caution(flagged, each.lot.key, each.lot.material, each.lot.opened)
 
 
 def _table() -> QGridLayout:
