@@ -132,6 +132,16 @@ def test_a_bar_over_its_limit_is_hatched_as_well_as_red(qtbot: QtBot) -> None:
     assert len(over) > 1  # the hatching
 
 
+def test_what_an_answer_on_the_banner_tells_stays_on_it(qtbot: QtBot) -> None:
+    """Look again: the file is still held, or a batch in it waits to be gone on with."""
+    banner = Banner()
+    qtbot.addWidget(banner)
+    banner.tell("Held by another window.", ("Look again", lambda: banner.tell("A batch waits.")))
+    banner._actions[0].click()  # type: ignore[attr-defined]
+    assert banner.isVisible()
+    assert banner.words.text() == "A batch waits."
+
+
 def test_a_banner_tells_and_its_actions_close_it(qtbot: QtBot) -> None:
     banner = Banner()
     qtbot.addWidget(banner)

@@ -45,8 +45,8 @@ class Banner(QFrame):
             gone.deleteLater()
         self._actions = []
         for index, (name, act) in enumerate(actions):
-            made = button(name, act)
-            made.clicked.connect(self.hide)
+            made = button(name, self.hide)
+            made.clicked.connect(act)  # after it is put away: what comes of it may be told here too
             self._line.insertWidget(1 + index, made)
             self._actions.append(made)
         self.words.say(text)
