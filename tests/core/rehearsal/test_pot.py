@@ -140,6 +140,7 @@ def test_long_steps_where_nothing_is_done_come_to_the_same(monkeypatch: pytest.M
     long_s, long_c = batch()
     monkeypatch.setattr(pot, "BATH_STEP_S", pot.BUSY_STEP_S)
     monkeypatch.setattr(pot, "REST_STEP_S", pot.QUIET_STEP_S)
+    monkeypatch.setattr(pot, "FILM_S", 0.0)
     short_s, short_c = batch()
     assert long_s == pytest.approx(short_s, rel=0.05)
     assert long_c == pytest.approx(short_c, abs=0.3)

@@ -102,6 +102,12 @@ class Bodies:
         self.gelled = self.celsius < material.set_c[:, None, None]
         self.given = np.where(self.gelled, self._curve(material.bound_j_kg, self.celsius), 0.0)
         self.table_c = np.full(count, np.nan)
+        self.film_every_s = (
+            0.0  # how long the air's still film is taken for the same; draughts and radiation are not
+        )
+        self._film_left_s = 0.0
+        self._top_w_m2_k = np.zeros(count)
+        self._side_w_m2_k: Field | None = None
         self._wanted_w_m_k = np.full(self.mass_kg.shape, np.inf)  # conduction as of the last step
         # what every step asks for and nothing changes
         self._at = np.arange(count)[:, None, None]
@@ -221,7 +227,11 @@ class Bodies:
         half_base = (self._dz / 2)[:, None] / k[:, 0, :]
         ring = self._ring_area[:, 0, :]
         top_mean = (top * self._ring_share).sum(axis=1)
-        h_top = air.facing_up_w_m2_k(top_mean, around.room_c, 2 * shape.radius_m) * around.draught
+        afresh = self._film_left_s <= 0
+        self._film_left_s = self.film_every_s if afresh else self._film_left_s - dt_s
+        if afresh:
+            self._top_w_m2_k = air.facing_up_w_m2_k(top_mean, around.room_c, 2 * shape.radius_m)
+        h_top = self._top_w_m2_k * around.draught
         h_top = (h_top + _radiation(top_mean, around.room_c, 0.95)) * shape.collar
         heat[:, -1, :] -= (top - room) / (1 / np.maximum(h_top, 1e-12)[:, None] + half_top) * ring
         if around.bath_c is not None:
@@ -229,9 +239,12 @@ class Bodies:
             bath = around.bath_c[:, None]
             heat[:, :, -1] += (bath - side) / (outside[:, None] + half_side) * self._side_area
             heat[:, 0, :] += (bath - base) / (outside[:, None] + half_base) * ring
+            self._side_w_m2_k = None  # out of the bath the wall is another
             return heat
         side_mean = side.mean(axis=1)
-        h_side = air.vertical_w_m2_k(side_mean, around.room_c, shape.height_m) * around.draught
+        if afresh or self._side_w_m2_k is None:
+            self._side_w_m2_k = air.vertical_w_m2_k(side_mean, around.room_c, shape.height_m)
+        h_side = self._side_w_m2_k * around.draught
         h_side = h_side + _radiation(side_mean, around.room_c, 1.0) * shape.emissivity_wall
         outside = 1 / h_side + shape.wall_m2_k_w
         heat[:, :, -1] -= (side - room) / (outside[:, None] + half_side) * self._side_area

@@ -30,6 +30,7 @@ BATH_STEP_S = 1.0
 QUIET_STEP_S = 2.0  # nothing is done to the jug, or it stands in a tin
 REST_STEP_S = 10.0  # all of it is gel: heat creeps out, nothing flows
 AT_REST_K = 1.0
+FILM_S = 5.0  # in so little time a jug cools too little to change the air at its wall
 JUG_ROWS = 8
 TIN_ROWS = 5  # a tin is shallow; more rows would only force shorter steps
 LEAST_ROW_M = 0.002  # what is left in a jug after pouring is shallower still
@@ -115,6 +116,7 @@ class Kitchen:
         celsius = self.mean_c
         filled = self._tin_body(tin, mass_g, celsius)
         self.tins = filled if self.tins is None else joined(self.tins, filled)
+        self.tins.film_every_s = FILM_S
         self.take_out(mass_g)
 
     def stir(self, seconds: float = STIR_S) -> None:
@@ -309,6 +311,7 @@ class Kitchen:
         if self.tins is not None:  # a film on the bottom: rows that thin would force shorter steps
             rows = min(max(int(float(shape.height_m[0]) / LEAST_ROW_M), 1), JUG_ROWS)
         body = Bodies(material, shape, np.array([celsius]), rows=rows)
+        body.film_every_s = FILM_S
         warm = celsius >= float(material.set_c[0]) or given_j_kg > 0
         if self._jug is not None and warm:
             body.given[:] = given_j_kg
