@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.store.builders import START, batch, new_project, reading, recipe, started
-from workbench.store import backup
+from workbench.store import backup, files
 from workbench.store.lock import HeldByOther
 from workbench.store.opening import journal_of
 from workbench.store.project import Project
@@ -174,6 +174,21 @@ def test_after_erasing_the_old_backups_go(project: Project) -> None:
     fresh = backup.renew(project, START + timedelta(hours=2))
     assert backup.backups(project.path) == (fresh,)
     assert b"gestern" not in fresh.path.read_bytes()
+
+
+def test_copies_that_a_crash_cut_off_go_with_the_next_backup(project: Project) -> None:
+    """They would fill the disk unseen, and hold words that were erased since; one under way is let be."""
+    folder = backup.folder_of(project.path)
+    folder.mkdir()
+    old = [files.beside(folder / f"Kitchen Öl 2026-03-1{day} 093000.balmbook") for day in (1, 2)]
+    old.append(journal_of(old[0]))
+    under_way = files.beside(folder / "Kitchen Öl 2026-03-14 093000.balmbook")
+    for path in (*old, under_way):
+        path.write_bytes(b"cut off")
+    for path in old:
+        os.utime(path, (1e9, 1e9))  # of a process that is gone: from before this one opened the project
+    made = backup.make(project, START)
+    assert sorted(folder.iterdir()) == sorted([made.path, under_way])
 
 
 def test_other_files_in_the_folder_are_let_be(project: Project) -> None:

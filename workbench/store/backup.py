@@ -84,7 +84,18 @@ def make(project: Project, now: datetime) -> Backup:
     for old in _not_kept(backups(project.path)):
         with suppress(OSError):
             old.path.unlink()
+    if not project.read_only:
+        _clear_cut_off(folder, ProjectLock(project.path).path)
     return Backup(target, now.replace(tzinfo=None, microsecond=0), target.stat().st_size)
+
+
+def _clear_cut_off(folder: Path, lock: Path) -> None:
+    """Copies that a crash cut off are older than our lock; one that is under way here is not."""
+    with suppress(OSError):
+        since_ns = lock.stat().st_mtime_ns
+        for path in folder.iterdir():
+            if files.is_part(path) and path.stat().st_mtime_ns < since_ns:
+                path.unlink()
 
 
 def due(project: Project, now: datetime) -> bool:

@@ -76,6 +76,11 @@ def beside(target: Path) -> Path:
     return target.with_name(f".{target.name[:80]}.{secrets.token_hex(4)}.part")
 
 
+def is_part(path: Path) -> bool:
+    """Whether it is such a temporary file, or the journal of one."""
+    return path.name.startswith(".") and path.name.removesuffix("-journal").endswith(".part")
+
+
 def take_place(temporary: Path, target: Path) -> None:
     """Give a finished file its name, which must be free; OSError (EEXIST) when it is taken."""
     try:
