@@ -156,6 +156,7 @@ class BatchList(QWidget):
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
         self._wide: dict[str, int] = {}
+        self._least = 0  # px of the list
         self._say()
         self.sort_by(*self._order)
 
@@ -440,13 +441,14 @@ class BatchList(QWidget):
             else 1
         )
         self.table.verticalHeader().setDefaultSectionSize(lines * line + 3 * GRID_PX)
-        self.table.setMinimumHeight(LEAST_ROWS * (line + 3 * GRID_PX))
+        self._least = LEAST_ROWS * (line + 3 * GRID_PX)
         self._bound()
 
     def _bound(self) -> None:
         """No higher than its rows: a few batches do not stand in an empty box."""
         rows = min(self.model.rowCount(), 500) * self.table.verticalHeader().defaultSectionSize()
         head = max(self.table.horizontalHeader().sizeHint().height(), 8 * GRID_PX)
-        most = max(self.table.minimumHeight(), rows + head + 2 * GRID_PX)
+        most = rows + head + 2 * GRID_PX
         if most != self.table.maximumHeight():
             self.table.setMaximumHeight(most)
+        self.table.setMinimumHeight(min(self._least, most))
