@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from tests.goals.cupboard import CUPBOARD
 from workbench.core.catalogue.shelf import Learned, Microwave, Shelf, Vessel, VesselMaterial, WaterTest
+from workbench.core.heat.bath import CONTACT, contact_says, melt_ahead
 from workbench.core.heat.blend import Blend
 from workbench.core.heat.bursts import SHARE_TAKEN, next_burst, share_for
 from workbench.core.heat.bursts_ahead import play_bursts
@@ -65,6 +66,7 @@ def test_a_result_without_its_readings_is_known_for_an_early_one_and_doubted() -
     # the 2 s of start that were counted are 2 to 10 % of the 20 to 120 s of a test
     assert found.watts + 1.96 * found.sd_w >= 1.1 * 600 * 0.99
     assert usual_power(early, 250).measured
+    assert "Repeat it once" in usual_power(early, 250).says
 
 
 def test_tests_that_agree_are_averaged_and_one_that_does_not_takes_their_place() -> None:
@@ -178,6 +180,22 @@ def test_what_a_jug_taught_counts_less_for_quite_another_filling_and_it_says_so(
     assert wide.high80_s - wide.low80_s > 1.1 * (narrow.high80_s - narrow.low80_s)
     like_said = forecast([Reading(0.0, 80.0)], BALM, known, 110, 21.0, below=(60.0,)).says
     assert not any("learned with" in each for each in like_said)
+
+
+def test_what_a_jug_taught_of_its_bath_counts_less_for_quite_another_filling() -> None:
+    row = Learned(what=CONTACT, value=0.2, sd=0.05, batches=5, low_g=40, high_g=60)
+    jug = JUG.model_copy(update={"learned": (row,)})
+    known = JUG.model_copy(update={"learned": (row.model_copy(update={"high_g": 450}),)})
+
+    def width(vessel: Vessel) -> float:
+        molten = melt_ahead((), BALM, vessel, 400, 21.0, 65.0).molten
+        assert molten.low80_s is not None
+        assert molten.high80_s is not None
+        return molten.high80_s - molten.low80_s
+
+    assert width(known) < width(jug) <= width(JUG) * 1.05
+    assert "learned with 40 g to 60 g; with 400 g" in contact_says(jug, 400)
+    assert contact_says(known, 400) == contact_says(JUG, 400) == ""
 
 
 def test_a_cup_beside_the_jug_counts_only_by_a_test_made_with_it() -> None:

@@ -18,13 +18,13 @@ from workbench.core.batch.steps import StepKind
 from workbench.core.batch.times import Expected, Times, What
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Tin, Vessel
-from workbench.core.heat.bath import Bath, melt_ahead
+from workbench.core.heat.bath import Bath, contact_says, melt_ahead
 from workbench.core.heat.blend import Blend
 from workbench.core.heat.bursts import HYDROCARBON_MOST, LEAST_G
 from workbench.core.heat.bursts_ahead import play_bursts
 from workbench.core.heat.cooling import loss_says
 from workbench.core.heat.forecast import Crossing, Forecast, Reading, forecast
-from workbench.core.heat.oven_power import CUP_G, by_tests, cup_power
+from workbench.core.heat.oven_power import CUP_G, EARLY, by_tests, cup_power
 from workbench.core.heat.setting import Setting, Span80, setting
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.model import Heat
@@ -125,6 +125,8 @@ class _Reckoning:
             return self._bursts(self.aim_c)
         around = self.around
         bath: Bath = bath_of(self.plan, around.room_c, self.catalogue.shelf)
+        doubt = contact_says(around.vessel, self.melted.mass_g)
+        self.doubts = (doubt,) if doubt else ()
         found = melt_ahead(
             (), self._blend(self.melted), around.vessel, self.melted.mass_g, around.room_c, self.aim_c, bath=bath
         ).molten  # fmt: skip
@@ -157,7 +159,10 @@ class _Reckoning:
             "Reckoned with a cup of {cup} of water beside the jug, never in it or over it.",
             cup=Grams(CUP_G, 0),
         )
-        self.doubts = (*((cup,) if found.with_cup else ()), *found.doubts)
+        told = tuple(
+            each for each in found.doubts if each != EARLY
+        )  # which stands beside the offer to repeat it
+        self.doubts = (*((cup,) if found.with_cup else ()), *told)
         if found.median_s is None:
             return Expected(What.MELT, None, says=found.says)
         return Expected(What.MELT, found.median_s, found.low80_s, found.high80_s, found.says)

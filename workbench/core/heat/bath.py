@@ -21,8 +21,9 @@ from numpy.typing import NDArray
 from workbench.core.catalogue.shelf import Learned, Vessel
 from workbench.core.heat.blend import Blend
 from workbench.core.heat.forecast import Crossing, Reading
+from workbench.core.heat.oven_power import ln_beyond, other_loads
 from workbench.core.heat.vessels import jug
-from workbench.core.wording import Degrees, Duration, say
+from workbench.core.wording import Degrees, Duration, Grams, say
 
 Field = NDArray[np.float64]
 
@@ -36,6 +37,8 @@ STEP_S = 6.0
 LONGEST_S = 5400.0
 READING_SD_K = 1.8  # probe, stirring and the model itself
 PROBE_LAG_S = 15.0  # a probe in a jug that warms, stirred for a few seconds, shows what was
+CONTACT_SD = 0.30  # of ln, of a jug that nobody knows
+CONTACT_LAW_SD = 0.25  # what of it is the law's, of which one filling says little for quite another; judged
 CONTACT = "contact to the bath, ln of the factor"
 STOVE = "watts of the stove, ln of the factor"
 STOVE_SD = 0.25  # of ln watts, of a stove that was never watched
@@ -137,7 +140,10 @@ def melt_ahead(
     normal = rng.normal(size=(3, DRAWS))
     learned = None if vessel is None else next((row for row in vessel.learned if row.what == CONTACT), None)
     ln_mean = 0.0 if learned is None else learned.value
-    ln_sd = 0.30 if learned is None else math.hypot(0.12, min(learned.sd, 0.3))
+    ln_sd = CONTACT_SD
+    if learned is not None:
+        beyond = 1.0 - math.exp(-ln_beyond(mass_g, learned.low_g, learned.high_g))
+        ln_sd = min(math.hypot(0.12, min(learned.sd, 0.3), CONTACT_LAW_SD * beyond), CONTACT_SD)
     ln_contact = ln_mean + ln_sd * normal[0]
     between = U_W_M2_K * (0.8 * thing.side_m2 + thing.top_m2) * np.exp(ln_contact)
     ln_stove = bath.stove_sd * normal[1]
@@ -170,6 +176,27 @@ def melt_ahead(
         _says(molten, now, bath_now - jug_now, dry),
         _taught(CONTACT, ln_contact, weight),
         _taught(STOVE, ln_stove, weight),
+    )
+
+
+def contact_says(vessel: Vessel | None, mass_g: float) -> str:
+    """That past batches taught the jug's contact with other fillings; "" where they did not, or nobody knows."""
+    learned = None if vessel is None else next((row for row in vessel.learned if row.what == CONTACT), None)
+    loads = None if learned is None else other_loads(learned, mass_g)
+    if loads is None:
+        return ""
+    low, high = loads
+    if str(low) == str(high):
+        return say(
+            "How fast this jug warms in its bath was learned with {high}; with {mass} in it the range is wider.",
+            high=high,
+            mass=Grams(mass_g, 0),
+        )
+    return say(
+        "How fast this jug warms in its bath was learned with {low} to {high}; with {mass} in it the range is wider.",
+        low=low,
+        high=high,
+        mass=Grams(mass_g, 0),
     )
 
 
