@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtCore import QCoreApplication, QEvent, QObject
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -19,6 +20,7 @@ from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Shelf
 from workbench.store import troubles
 from workbench.store.project import Project
+from workbench.store.writer import Answers
 from workbench.ui import project_desk
 from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.widgets.ask import Question
@@ -217,3 +219,33 @@ def test_leaving_with_a_record_that_lacks_something_asks_first(
     qtbot.waitUntil(lambda: not bench.window.isVisible())
     assert kinds(path)[before:] == ["noted", "hold asked"]
     assert kinds(copy)[before:] == ["noted", "hold asked"]
+
+
+def held_by(work: object) -> list[object]:
+    """What a job holds on to: what it closes over, what it was given, whose method it is."""
+    parts: list[object] = [getattr(work, "__self__", None)]
+    if isinstance(work, partial):
+        parts += [work.func, *work.args, *work.keywords.values()]
+    parts += [cell.cell_contents for cell in getattr(work, "__closure__", None) or ()]
+    below = [
+        each for part in parts if callable(part) and not isinstance(part, type) for each in held_by(part)
+    ]
+    return [part for part in parts if part is not None] + below
+
+
+def test_no_order_of_the_desk_holds_an_object_of_the_window(
+    bench: Bench, path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The last to let go of one would be another thread."""
+    ordered: list[Callable[[], object]] = []
+    monkeypatch.setattr(Answers, "order", lambda _self, _thread, work, _done: ordered.append(work))
+    desk = bench.house.desk
+    desk.look_through(print)
+    desk.back_up()
+    desk.save_copy(tmp_path / "copy.balmbook", (), print)
+    desk.erase((), "asked", print)
+    desk.write_table("readings", tmp_path / "readings.csv", print)
+    desk.keep_draft(OPEN)
+    desk.restore(path, path, print)
+    assert len(ordered) == 7
+    assert [each for work in ordered for each in held_by(work) if isinstance(each, QObject)] == []

@@ -186,12 +186,12 @@ class ProjectDesk(QObject):
         from workbench.store import backup
 
         self.close(keep=False)  # a fresh backup could push out the very one that is wanted
-        closing = self._closing
+        closing, now = self._closing, self._now
 
         def put_back() -> Path | None:
             if closing is not None:
                 closing.wait()
-            return backup.restore(path, chosen, self._now())
+            return backup.restore(path, chosen, now())
 
         def put(aside: Path | None, trouble: Trouble | None) -> None:
             if self.project is None and (path.exists() or trouble is None):
@@ -224,7 +224,7 @@ class ProjectDesk(QObject):
         """Erase words for good, then replace the backups that still hold them; `done` gets how many went."""
         from workbench.store import backup
 
-        project, writer = self.project, self.writer
+        project, writer, now = self.project, self.writer, self._now
         if project is None or writer is None:
             return
         if (
@@ -235,7 +235,7 @@ class ProjectDesk(QObject):
 
         def work() -> int:
             gone = project.erase(pieces, reason)
-            backup.renew(project, self._now())
+            backup.renew(project, now())
             return gone
 
         writer.later(work, self._telling(done))
