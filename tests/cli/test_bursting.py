@@ -170,3 +170,52 @@ def test_in_plain_words(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> N
         "Oven: 800 W",
     ):
         assert part in out
+
+
+def with_tests(folder: Path, *tests: dict[str, Any]) -> str:
+    """The sample with these water tests kept on its microwave, as the window keeps them."""
+    whole = json.loads(SAMPLE.read_text(encoding="utf-8"))
+    whole["shelf"]["microwaves"] = [
+        {
+            "key": "oven",
+            "name": "Oven",
+            "rated_w": 800,
+            "tests": [{"day": "2026-03-01", **each} for each in tests],
+        }
+    ]
+    file = folder / "tested.json"
+    file.write_text(json.dumps(whole), encoding="utf-8")
+    return str(file)
+
+
+def test_water_tests_kept_on_the_shelf_speak_of_loads_like_their_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # IEC 60705, the start of 2 s not counted: 4.187 x 100 g x 40 K / 40 s = 419 W
+    project = with_tests(tmp_path, {"water_g": 100, "before_c": 15, "after_c": 55, "seconds": 42})
+    asked_for = ["burst", "--project", project, "--now", "22", "--oven", "oven", "--json"]
+    assert main([*asked_for, "--mass", "100"]) == 0
+    like = json.loads(capsys.readouterr().out)
+    assert like["assumed"]["watts"] == pytest.approx(418.7)
+    assert like["assumed"]["watts_by"] == "learned"
+    assert not any("counted" in each for each in like["says"])
+    assert main([*asked_for, "--mass", "400"]) == 0
+    large = json.loads(capsys.readouterr().out)
+    assert large["assumed"]["watts"] == 800  # its plate: a larger load gets more
+    assert large["assumed"]["watts_by"] == "rating"
+    assert any("400 g is much more" in each and "not counted" in each for each in large["says"])
+
+
+def test_a_cup_beside_the_jug_goes_by_the_test_that_was_kept_with_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plain = {"water_g": 100, "before_c": 15, "after_c": 55, "seconds": 42}
+    beside = {"water_g": 40, "before_c": 15, "after_c": 30, "seconds": 26, "cup_g": 250}
+    words = ["burst", "--now", "22", "--oven", "oven", "--mass", "40", "--json", "--ballast", "250"]
+    assert main([*words, "--project", with_tests(tmp_path, plain)]) == TROUBLE
+    assert "make a water test with it standing there" in capsys.readouterr().err
+    assert main([*words, "--project", with_tests(tmp_path, plain, beside)]) == 0
+    report = json.loads(capsys.readouterr().out)
+    assert report["assumed"]["watts"] == pytest.approx(4.187 * 40 * 15 / 24)
+    assert not report["refused"]
+    assert any("Fresh cold water into the cup" in each for each in report["says"])
