@@ -92,8 +92,11 @@ def test_while_the_disk_is_full_a_copy_can_be_saved_elsewhere_at_once(
         waiting = Pending(session, last + 1, (note(last + 1), note(last + 2)))
         saved = rescue.save_copy(project, tmp_path / "copy.balmbook", [waiting])
         assert (saved.whole, saved.session) == (True, session)
-        with pytest.raises(StoreTrouble, match="full"):
+        with pytest.raises(StoreTrouble, match="full") as caught:
             rescue.save_copy(project, small_disk / "copy.balmbook", [waiting])
+        assert str(small_disk / "copy.balmbook") in str(
+            caught.value
+        )  # the name that was given, not a hidden one
         assert not (small_disk / "copy.balmbook").exists()
     with Project.open(tmp_path / "copy.balmbook") as copy:
         assert len(copy.events(session)) == last + 2
@@ -396,6 +399,7 @@ def test_a_copy_takes_no_place_that_is_taken(tmp_path: Path) -> None:
     with new_project(tmp_path / "a.balmbook") as project:
         with pytest.raises(StoreTrouble, match="is there already"):
             rescue.save_copy(project, tmp_path / "taken.balmbook")
-        with pytest.raises(StoreTrouble):
+        with pytest.raises(StoreTrouble) as caught:
             rescue.save_copy(project, tmp_path / "nowhere" / "b.balmbook")
+        assert str(tmp_path / "nowhere" / "b.balmbook") in str(caught.value)
     assert (tmp_path / "taken.balmbook").read_bytes() == b"mine"

@@ -71,7 +71,7 @@ def make(project: Project, now: datetime) -> Backup:
     try:
         folder.mkdir(exist_ok=True)
         try:
-            project.copy_to(temporary)
+            project.copy_to(temporary, target)
             look_through(temporary, project.path)
             temporary.replace(target)
         except BaseException:

@@ -314,8 +314,12 @@ class Project:
 
     # -- copies
 
-    def copy_to(self, path: Path) -> None:
-        """Copy the project page by page to a new file, letting writers in between the pieces."""
+    def copy_to(self, path: Path, called: Path | None = None) -> None:
+        """Copy the project page by page to a new file, letting writers in between the pieces.
+
+        `called`: what the copy is to be called in the end, for what is said where that fails.
+        """
+        wanted = called or path
         with self._turn() as connection:
             try:
                 path.touch(exist_ok=False)
@@ -325,11 +329,11 @@ class Project:
                 finally:
                     target.close()
             except OSError as error:
-                raise troubles.from_os_error(error, path) from error
+                raise troubles.from_os_error(error, wanted) from error
             except sqlite3.Error as error:
                 if _Identity.of(self.path) is None:
                     raise troubles.unreachable(self.path) from error
-                raise troubles.from_sqlite(error, path) from error
+                raise troubles.from_sqlite(error, wanted) from error
 
     def _let_others_in(self, *_: int) -> None:
         """Between two pieces of a copy: an entry of a running batch must not wait for all of it."""

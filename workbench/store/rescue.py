@@ -71,7 +71,7 @@ def save_copy(project: Project, to: Path, pending: Sequence[Pending] = ()) -> Sa
 
 def _fill(project: Project, temporary: Path, target: Path, pending: Sequence[Pending]) -> SavedCopy:
     try:
-        project.copy_to(temporary)
+        project.copy_to(temporary, target)
     except troubles.StoreTrouble as trouble:
         if trouble.kind in (troubles.Kind.DISK_FULL, troubles.Kind.EXISTS) or not target.parent.is_dir():
             raise
