@@ -34,8 +34,13 @@ class Melted:
     done: bool
 
 
-def melt(seed: int, *, low_g: float = 50.0, high_g: float = 500.0) -> Melted:
-    """One melt in one oven; mass log-uniform between `low_g` and `high_g`."""
+def melt(
+    seed: int, *, low_g: float = 50.0, high_g: float = 500.0, cup_g: float = 0.0, forgotten: bool = False
+) -> Melted:
+    """One melt in one oven; mass log-uniform between `low_g` and `high_g`.
+
+    `cup_g`: of water in a cup beside it, in the water test too.  `forgotten`: from the third burst on it is not.
+    """
     rng = np.random.default_rng([seed, 81])
     mass = float(np.exp(rng.uniform(np.log(low_g), np.log(high_g))))
     wax, butter = float(rng.uniform(12, 32)), float(rng.uniform(0, 30))
@@ -55,13 +60,15 @@ def melt(seed: int, *, low_g: float = 50.0, high_g: float = 500.0) -> Melted:
     heat = capacity * matter.grid_c - latent
     full = max(float(latent[0]), 1.0)
     rated = float(rng.uniform(500, 1200))
-    into_water = rated * mass / (mass + 65.0)
+    into_water = rated * mass / (mass + cup_g + 65.0)
     filament = float(rng.uniform(1.0, 3.0))
     kappa = float(rng.uniform(1.2, 2.5))
     absorbs = float(np.exp(rng.uniform(np.log(0.15), 0.0)))
     solids = float(rng.uniform(0.3, 1.0))
     # the water test, made with the mass of the batch, for as long as it stays well below boiling
     seconds = float(np.clip(25.0 * mass * 4.187 / into_water, 20, 120))
+    if cup_g:  # all of the water by 15 K, as the sheet of the test says
+        seconds = float(np.clip(2 + 4.187 * (mass + cup_g) * 15.0 / rated, 20, 120))
     rise = into_water * max(seconds - filament, 1) / (mass * 4.187)
     first = float(rng.normal(0, 0.5))
     second = float(rng.normal(0, 0.5))
@@ -89,6 +96,7 @@ def melt(seed: int, *, low_g: float = 50.0, high_g: float = 500.0) -> Melted:
             ceiling_c=CEILING_C,
             goal_c=GOAL_C,
             clear=clear,
+            ballast_g=cup_g,
         )
         if chosen.seconds <= 0:
             waits += 1
@@ -96,6 +104,8 @@ def melt(seed: int, *, low_g: float = 50.0, high_g: float = 500.0) -> Melted:
             shown = read(celsius)
             continue
         before = celsius
+        if forgotten and len(bursts) == 2:
+            into_water = rated * mass / (mass + 65.0)
         content = float(np.interp(celsius, matter.grid_c, heat))
         for _ in range(round((chosen.seconds - filament) / 0.25)):
             liquid = 1 - float(np.interp(celsius, matter.grid_c, latent)) / full

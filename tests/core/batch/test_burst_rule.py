@@ -217,7 +217,7 @@ def test_in_practice_a_melt_beside_a_cup_stays_under_its_ceiling() -> None:
     assert plan is not None
     feed, conductor = RehearsalFeed(plan, catalogue, 7), maker.conductor
     feed.follow(maker.state, conductor.now_s())
-    for _ in range(25):
+    for _ in range(60):
         seconds = conductor.rules.next_burst_s(maker.state)
         if seconds <= 0:
             break

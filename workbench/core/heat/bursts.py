@@ -29,6 +29,7 @@ from workbench.core.heat.oven_power import (
     other_loads,
     usual_power,
     water_test,
+    without_cup,
 )
 from workbench.core.wording import Degrees, Duration, Grams, Share, say
 
@@ -41,6 +42,7 @@ __all__ = [
 LONGEST_S = 30.0
 SHORTEST_S = 3.0  # less than this is mostly the oven warming up: stir and wait instead
 MARGIN_K = 1.5
+ABSOLUTE_C = 95.0  # never set aside by anybody (the guards of a batch have it too)
 HOT_SPOT = 1.6  # rise of the hottest place over the mean rise
 GROWTH = 2.0  # a melt takes up more as it clears
 WANDER = 0.15  # of ln f, from burst to burst
@@ -186,6 +188,10 @@ def next_burst(
             ),
         )
     seconds = min(FILAMENT_S + room_k / (HOT_SPOT * upper * rate), LONGEST_S)
+    if ballast_g > 0:
+        # a cup that is forgotten once may cost quality, never more: the mean stays under what nobody sets aside
+        hard_k = ABSOLUTE_C - MARGIN_K - celsius
+        seconds = min(seconds, FILAMENT_S + hard_k / (without_cup(mass_g, ballast_g) * upper * rate))
     if goal_c is not None:
         # no further than the goal in the best estimate, what is still solid counted in
         heat_j = mass_g * (blend.enthalpy_j_g(goal_c + 1.0) - blend.enthalpy_j_g(celsius))

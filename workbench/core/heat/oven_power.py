@@ -38,6 +38,7 @@ SHARE_PER_LN_LOAD = 0.5
 NEARLY = 1.1  # another load by less than a tenth is the same load
 BALLAST_G = 200.0  # water in a cup beside a small jug, at least
 CUP_G = 250.0  # as it is asked for
+OVEN_ITSELF_G = 65.0  # of water: what an oven loses besides; recalled, low confidence
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +187,14 @@ def cup_power(oven: Microwave | None, mass_g: float) -> OvenPower | None:
     if found is None or found.high_g is None or mass_g <= 0 or mass_g > found.high_g / LEAST_OF_LOAD:
         return None
     return _carried(found, mass_g)
+
+
+def without_cup(mass_g: float, cup_g: float) -> float:
+    """How many times what it gets beside a cup of water a small load may get when the cup was forgotten.
+
+    By an oven that gives m / (m + 65 g) of its power to all there is in it, and each its part by mass.
+    """
+    return (mass_g + cup_g + OVEN_ITSELF_G) / (mass_g + OVEN_ITSELF_G)
 
 
 def untested_power(oven: Microwave | None) -> OvenPower:

@@ -387,11 +387,7 @@ class StepCard(QWidget):
                 else self.tr("No burst now")
             )
             self.burst.setEnabled(seconds > 0)
-            self.burst_says.say_or_hide(
-                self.tr("Press it together with the start of the microwave.")
-                if seconds > 0
-                else self._no_burst(state)
-            )
+            self.burst_says.say_or_hide(self._how_to_start(state) if seconds > 0 else self._no_burst(state))
         elif phase is BurstPhase.RUNNING:
             self.burst.setText(self.tr("Stopped ({key})").format(key=BURST_KEY))
             self.burst.setEnabled(True)
@@ -400,6 +396,11 @@ class StepCard(QWidget):
             self.burst.setText(self.tr("Stirred ({key})").format(key=BURST_KEY))
             self.burst.setEnabled(True)
             self.burst_says.say_or_hide("")
+
+    def _how_to_start(self, state: SessionState) -> str:
+        if state.recorded(CUP) is not None:
+            return self.tr("See that the cup stands beside the jug; press it together with the start.")
+        return self.tr("Press it together with the start of the microwave.")
 
     def _no_burst(self, state: SessionState) -> str:
         if self._rules.burst_refused(state):  # why stands above, with the look ahead
