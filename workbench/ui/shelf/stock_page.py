@@ -54,6 +54,7 @@ class LotRow:
 
     def __init__(self, lot: str, writer: Callable[[], Writer], parent: QWidget) -> None:
         self.name = Words("", "body", parent)
+        self.name.setAlignment(TOP_LEFT)
         self.sore = Words("", "danger", parent)
         self.says = Words("", "attention", parent)
         self.loose = Words("", "muted", parent)
@@ -62,7 +63,7 @@ class LotRow:
             each.hide()  # a new label in a window that is open is shown by its layout otherwise
         self.left = _cell("", "strong", True)
         self.used = _cell("", "body", True)
-        self.words = column(self.sore, self.doubt, self.says, self.loose, gap=0)
+        self.words = column(self.sore, self.doubt, self.says, self.loose, gap=1)
         self.words.setContentsMargins(0, 0, 0, 4 * GRID_PX)
         # read in the unit of the moment: it may be changed while the field stands there
         self.field = NumberField("", lambda text: writer().read_mass(text), writer().mass_unit, 6, parent)
@@ -220,7 +221,7 @@ class StockPage(Panel):
             made = LotRow(each.lot.key, lambda: self._context.writer, self)
             made.field.recorded.connect(self._counted)
             self._rows[each.lot.key] = made
-            self.lots.addWidget(made.name, 2 * line, 0, TOP_LEFT)
+            self.lots.addWidget(made.name, 2 * line, 0)
             self.lots.addWidget(made.left, 2 * line, 1)
             self.lots.addWidget(made.used, 2 * line, 2)
             self.lots.addWidget(made.field, 2 * line, 3, TOP_LEFT)
