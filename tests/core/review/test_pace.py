@@ -108,7 +108,7 @@ def test_more_marks_on_more_balms_settle_more() -> None:
     assert settled[0] > 0.3
     few, many = pace(worn[:1]), pace(worn)
     assert "this one balm" in (trust_sentence(few) or "")
-    assert "4 balms" in (trust_sentence(many) or "")
+    assert "balms worn: 4" in (trust_sentence(many) or "")
     assert f"{many.factor:.1f} times" in pace_sentence(many)
 
 
