@@ -79,7 +79,7 @@ def test_every_call_in_the_source_is_found(every: tuple[Message, ...]) -> None:
             if re.match(r'\s*"', text[found.end() :]):
                 continue  # written over several lines
             seen += 1
-            text_of = source.replace('\\"', '"')
+            text_of = source.replace('\\"', '"').replace("\\n", "\n")
             assert text_of in known or numerus(text_of) in known, (path.name, source)
     assert seen > 1000
 
