@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date, timedelta
+
 import numpy as np
 import pytest
 
@@ -79,6 +82,23 @@ def test_only_the_shelf_is_offered(tables: Catalogue) -> None:
         "geranium",
         "petitgrain",
     }
+
+
+def test_what_is_past_its_date_stands_in_for_nothing(tables: Catalogue) -> None:
+    shelf = with_lots(tables, {"geranium": None, "petitgrain": None, "lavender": None})
+    jug = Composition.of({**BALM, "lavender": 1.0})
+    day = date(2026, 8, 15)
+
+    def offered(until: date) -> set[str]:
+        lots = tuple(
+            lot.model_copy(update={"best_before": until}) if lot.material == "petitgrain" else lot
+            for lot in shelf.shelf.lots
+        )
+        dated = replace(shelf, shelf=shelf.shelf.model_copy(update={"lots": lots}))
+        return {one.oil for one in substitutes("lavender", jug, dated, (Use.PERFUME,), Place.EU, today=day)}
+
+    assert "petitgrain" in offered(day)
+    assert "petitgrain" not in offered(day - timedelta(days=1))
 
 
 def test_an_oil_not_yet_in_there_counts_as_one_gram(tables: Catalogue) -> None:

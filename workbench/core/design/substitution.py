@@ -10,12 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Place, Use
 from workbench.core.design.headroom import headroom
+from workbench.core.design.in_stock import in_stock
 from workbench.core.recipe.change import change
 from workbench.core.recipe.composition import Composition
 from workbench.core.recipe.densities import density_of
@@ -60,11 +62,13 @@ def substitutes(
     *,
     offered: Iterable[str] | None = None,
     most: int = 3,
+    today: date | None = None,
 ) -> tuple[Substitute, ...]:
     """The nearest oils for `missing` in this balm, nearest first.
 
     `offered` defaults to the scent materials with a lot on the shelf, and to
-    all known ones where the shelf is empty.  Raises `Trouble` where nothing
+    all known ones where the shelf is empty; by `today` what is past its date
+    altogether is not offered (None asks for no dates).  Raises `Trouble` where nothing
     is known of what the missing oil is made of.
     """
     uses = tuple(uses)
@@ -79,7 +83,8 @@ def substitutes(
     rest = Composition.of([(key, mass) for key, mass in masses.items() if key != missing])
     carrier = carrier_of(composition, catalogue)
     shelf = dict.fromkeys(lot.material for lot in catalogue.shelf.lots)
-    pool = tuple(offered) if offered is not None else tuple(shelf or catalogue.materials)
+    usable = [key for key in shelf if in_stock(key, catalogue, today).gone is None]
+    pool = tuple(offered) if offered is not None else tuple(usable if shelf else catalogue.materials)
     found = []
     for oil in dict.fromkeys(pool):
         if oil == missing or oil in masses or oil not in volatility.contents:

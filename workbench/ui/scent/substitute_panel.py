@@ -70,7 +70,15 @@ class SubstitutePanel(QWidget):
         whole = evaluation.weighed.composition
         self._missing, self._meant_g = oil, whole.as_dict().get(oil, 0.0)
         self._later.start(
-            partial(substitutes, oil, whole, self._model.context.catalogue, recipe.uses, recipe.place)
+            partial(
+                substitutes,
+                oil,
+                whole,
+                self._model.context.catalogue,
+                recipe.uses,
+                recipe.place,
+                today=self._model.context.today(),
+            )
         )
 
     def _came(self, result: object) -> None:
