@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta, timezone
 
 from workbench.core.review.keeping import ERASED
 from workbench.core.review.wear import Mark, WearTest, WearTests
-from workbench.core.review.wearer import WordFromWearer, WordsFromWearers
+from workbench.core.review.wearer import CANNOT_BE_READ, WordFromWearer, WordsFromWearers
 from workbench.paper.batch_sheet import WearNote
 from workbench.paper.voice import Voice
 from workbench.paper.wear_notes import wear_notes
@@ -31,3 +31,6 @@ def test_marks_and_words_become_lines() -> None:
         WearNote(date(2026, 5, 1), "", "later", f"liked 9 of 10, a reaction of the skin, {ERASED}"),
     )
     assert wear_notes(None, None, Voice()) == ()
+    unread = WordsFromWearers(session="s1", said=(WordFromWearer(number=1, words=CANNOT_BE_READ),))
+    (line,) = wear_notes(None, unread, Voice())
+    assert "not known whether skin reacted" in line.words

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbench.core.review.keeping import ERASED
 from workbench.core.review.wear import Mark, WearTests, moment_words
-from workbench.core.review.wearer import WordsFromWearers
+from workbench.core.review.wearer import CANNOT_BE_READ, WordsFromWearers
 from workbench.core.wording import say
 from workbench.paper.batch_sheet import WearNote
 from workbench.paper.voice import Voice
@@ -22,7 +22,13 @@ def wear_notes(worn: WearTests | None, said: WordsFromWearers | None, voice: Voi
         parts = [
             "" if word.rating is None else voice.say(say("liked {points} of 10", points=word.rating)),
             voice.say(say("a reaction of the skin")) if word.reaction else "",
-            word.words,
+            voice.say(
+                say(
+                    "what was noted cannot be read, so it is not known whether skin reacted: act as if it had"
+                )
+            )
+            if word.words == CANNOT_BE_READ
+            else word.words,
         ]
         later = voice.say(say("later"))
         notes.append(WearNote(word.told, _who(word.wearer), later, _joined(parts)))

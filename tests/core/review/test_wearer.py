@@ -9,10 +9,12 @@ from pydantic import ValidationError
 
 from workbench.core.review.keeping import body_of, read_kept
 from workbench.core.review.wearer import (
+    CANNOT_BE_READ,
     WordFromWearer,
     WordsFromWearers,
     batch_of,
     key_of,
+    words_of_batch,
 )
 
 SORE = WordFromWearer(number=1, told=date(2026, 4, 2), reaction=True, words="red and warm for a day")
@@ -39,3 +41,15 @@ def test_kept_and_read_again() -> None:
     assert whole.next_number() == 3
     with pytest.raises(ValidationError):
         WordFromWearer(number=1, rating=11)
+
+
+def test_words_on_paper_come_by_code_or_session_and_what_cannot_be_read_says_so() -> None:
+    held = {"E-1": body_of(WordsFromWearers(session="s1", batch_code="E-1", said=(SORE,)))}
+    found = words_of_batch(held.get, "s1", "E-1")
+    assert found is not None
+    assert found.said == (SORE,)
+    assert words_of_batch(held.get, "s2", "E-1") is None  # another batch with the same code
+    garbled = {"E-2": {"said": "lovely"}}
+    unread = words_of_batch(garbled.get, "s2", "E-2")
+    assert unread is not None
+    assert [word.words for word in unread.said] == [CANNOT_BE_READ]

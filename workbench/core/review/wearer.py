@@ -15,6 +15,8 @@ from pydantic import Field
 from workbench.core.catalogue.model import Row, Text
 from workbench.core.review.keeping import Initials, SaidWords, read_kept
 
+CANNOT_BE_READ = "(cannot be read)"  # in the place of words that say nothing to this program
+
 
 class WordFromWearer(Row):
     """What one person said; `rating` 0..10, None where none was given."""
@@ -63,13 +65,20 @@ def words_of_batch(
     """What was said of one batch; `read` gives the newest body under a key.
 
     Two batches may have one code on their tins: then the later one's words
-    stand under its session.
+    stand under its session.  What is there and cannot be read comes as one word
+    that says so: it may have been a reaction.
     """
+    garbled = False
     for key in dict.fromkeys((key_of(session, batch_code), session)):
-        held = read_kept(WordsFromWearers, read(key))
+        body = read(key)
+        held = read_kept(WordsFromWearers, body)
         if held is not None and held.session == session:
             return held
-    return None
+        garbled = garbled or (body is not None and held is None)
+    if not garbled:
+        return None
+    said = (WordFromWearer(number=1, words=CANNOT_BE_READ),)
+    return WordsFromWearers(session=session, batch_code=batch_code, said=said)
 
 
 def batch_of(code: str, codes: Mapping[str, str]) -> tuple[str, ...]:
