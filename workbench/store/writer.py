@@ -32,7 +32,7 @@ class Answers:
     window, and the last one to forget it must not be another thread.
     """
 
-    def __init__(self, post: Post, fault: Callable[[], Trouble] | None = None) -> None:
+    def __init__(self, post: Post, fault: Callable[[], Trouble]) -> None:
         """`fault`: what is told where the work ended in a bug of ours; it is raised besides."""
         self._post, self._fault = post, fault
         self._done: dict[int, Callable[[Any, Trouble | None], None]] = {}
@@ -63,8 +63,7 @@ class Answers:
         elif isinstance(problem, Trouble):
             done(None, problem)
         else:
-            if self._fault is not None:
-                done(None, self._fault())
+            done(None, self._fault())
             raise problem
 
 

@@ -18,6 +18,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
+from workbench.core.wording import say
 from workbench.store.project import Project
 from workbench.store.shelving import RecipeEntry
 from workbench.store.writer import Answers, Writer
@@ -66,7 +67,7 @@ class ProjectDesk(QObject):
         self._later.setInterval(1500)
         self._later.timeout.connect(self._write_draft)
         self._post = application_post()
-        self._asides = Answers(self._post.send)
+        self._asides = Answers(self._post.send, _own_fault)
         self._closing: Closing | None = None
         self._backup_told = False  # a disk that refuses backups is said once, not every few minutes
         self._looks = QTimer(self)
@@ -390,3 +391,9 @@ class ProjectDesk(QObject):
         self._try(read)
         if not quietly:
             self.listed.emit()
+
+
+def _own_fault() -> Trouble:
+    return Trouble(
+        say("The program made a mistake of its own. What was kept before is as it was; try again.")
+    )

@@ -150,3 +150,17 @@ def test_nothing_is_left_after_many_edits(model: RecipeModel, settle: Callable[[
         model.edit("strength", lambda recipe, load=load: change.set_load(recipe, load))  # type: ignore[misc]
     settle()
     assert model.stack.count() == 29
+
+
+def test_a_fault_in_slow_work_is_heard_and_nobody_waits_for_ever(model: RecipeModel, qtbot: QtBot) -> None:
+    def breaks(_evaluation: Evaluation, _catalogue: Catalogue) -> object:
+        raise ZeroDivisionError
+
+    with qtbot.captureExceptions() as caught:
+        model.later("breaks", breaks)
+        model.finish_jobs()
+        qtbot.waitUntil(lambda: "breaks" in model.results)
+    assert [kind for kind, *_ in caught] == [ZeroDivisionError]
+    held = model.results["breaks"]
+    assert isinstance(held, Trouble)
+    assert "mistake of its own" in held.says

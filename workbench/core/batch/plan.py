@@ -7,6 +7,7 @@ plain data all the way down and survives as JSON.
 from __future__ import annotations
 
 from functools import cached_property
+from typing import Self
 
 from pydantic import Field
 
@@ -88,6 +89,12 @@ class Plan(Row):
     expected_yield_g: float
     materials: dict[str, Material] = Field(default_factory=dict)  # the rows it was computed with
     edition: str = ""  # of the tables
+
+    def __copy__(self) -> Self:
+        """What was worked out once is worked out anew for a copy, which may get other lines."""
+        copied = super().__copy__()
+        copied.__dict__.pop("brings_fragrance", None)
+        return copied
 
     @cached_property
     def brings_fragrance(self) -> bool:

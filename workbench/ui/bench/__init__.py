@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from workbench.ui.bench.facts import BenchFacts, Outlook, Suggested
     from workbench.ui.bench.page import BatchPage, BenchKit
-    from workbench.ui.bench.post import Poster
     from workbench.ui.bench.runner import SessionRunner
     from workbench.ui.bench.view import BenchView
 
@@ -22,7 +21,6 @@ _WHERE = {
     "BenchKit": "page",
     "BenchView": "view",
     "Outlook": "facts",
-    "Poster": "post",
     "SessionRunner": "runner",
     "Suggested": "facts",
 }
@@ -33,7 +31,6 @@ __all__ = [
     "BenchKit",
     "BenchView",
     "Outlook",
-    "Poster",
     "SessionRunner",
     "Suggested",
 ]

@@ -21,6 +21,7 @@ from workbench.core.design.headroom import Headroom, headrooms
 from workbench.core.recipe import change
 from workbench.core.recipe.model import Recipe
 from workbench.core.trouble import Trouble
+from workbench.core.wording import say
 from workbench.ui.context import Context
 from workbench.ui.post import application_post
 
@@ -195,4 +196,9 @@ class _Job:
             made = Later(self._number, self._what, self._job(self._evaluation, self._catalogue))
         except Trouble as trouble:
             made = Later(self._number, self._what, None, trouble)
+        except BaseException:  # the hook is told; whoever waits must not wait for ever
+            fault = Trouble(say("The program made a mistake of its own and could not work this out."))
+            made = Later(self._number, self._what, None, fault)
+            self._bring(lambda model: model.take_later(made))
+            raise
         self._bring(lambda model: model.take_later(made))
