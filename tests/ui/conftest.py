@@ -7,6 +7,7 @@ import threading
 from collections.abc import Callable, Iterator
 from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QStandardPaths, QThreadPool, QTimer
@@ -21,6 +22,9 @@ from workbench.ui.context import Context
 from workbench.ui.preferences import Preferences
 from workbench.ui.sweeping import sweep
 from workbench.ui.widgets.ask import ScriptedAsk
+
+if TYPE_CHECKING:
+    from tests.ui.whole import Bench
 
 NOW = datetime(2026, 3, 14, 9, 0, tzinfo=timezone(timedelta(hours=1)))
 
@@ -109,6 +113,26 @@ def context(qapp: QApplication, tables: Catalogue, starter: Shelf, ask: Scripted
     made = Context(tables, starter, Preferences(), lambda: date(2026, 8, 15), ask)
     yield made
     made.deleteLater()
+
+
+@pytest.fixture
+def make_bench(
+    tables: Catalogue, starter: Shelf, tmp_path: Path, qtbot: QtBot
+) -> Iterator[Callable[..., Bench]]:
+    """Whole windows, closed again without a question about unsaved work."""
+    from tests.ui.whole import Bench  # which needs what stands above
+
+    made: list[Bench] = []
+
+    def make(samples: tuple[Path, ...] = ()) -> Bench:
+        made.append(Bench(tables, starter, tmp_path, samples))
+        return made[-1]
+
+    yield make
+    for bench in made:
+        bench.house.model.stack.setClean()
+        bench.window.close()
+        bench.window.deleteLater()
 
 
 @pytest.fixture

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -14,10 +14,8 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from tests.ui.editor.kitchen import OPEN
-from tests.ui.test_window import Bench
+from tests.ui.whole import Bench
 from workbench.core.batch.commands import EndBatch, WriteNote
-from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.shelf import Shelf
 from workbench.store import troubles
 from workbench.store.project import Project
 from workbench.store.writer import Answers
@@ -38,23 +36,6 @@ class SlowDisk:
             return real(*given)
 
         monkeypatch.setattr(Project, "append", append)
-
-
-@pytest.fixture
-def make_bench(
-    tables: Catalogue, starter: Shelf, tmp_path: Path, qtbot: QtBot
-) -> Iterator[Callable[[], Bench]]:
-    made: list[Bench] = []
-
-    def make() -> Bench:
-        made.append(Bench(tables, starter, tmp_path))
-        return made[-1]
-
-    yield make
-    for bench in made:
-        bench.house.model.stack.setClean()
-        bench.window.close()
-        bench.window.deleteLater()
 
 
 @pytest.fixture
@@ -110,6 +91,16 @@ def test_entries_that_wait_for_a_slow_disk_are_written_though_the_window_closes(
     assert kinds(path)[before:] == ["noted", "noted", "noted"]
 
 
+def interrupted(bench: Bench, make_bench: Callable[[], Bench], path: Path, qtbot: QtBot) -> Bench:
+    """Another window, on the page that offers to go on with a batch of the first."""
+    begun(bench, qtbot)
+    bench.window.close()
+    again = make_bench()
+    assert again.window.open_path(path)
+    again.house.batches.take_up("s1")
+    return again
+
+
 def test_a_batch_that_was_interrupted_and_is_ended_there_stays_ended(
     bench: Bench,
     make_bench: Callable[[], Bench],
@@ -119,11 +110,7 @@ def test_a_batch_that_was_interrupted_and_is_ended_there_stays_ended(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Taken up and ended in one breath: the second is still to be written when its page has gone."""
-    begun(bench, qtbot)
-    bench.window.close()
-    again = make_bench()
-    assert again.window.open_path(path)
-    again.house.batches.take_up("s1")
+    again = interrupted(bench, make_bench, path, qtbot)
     disk = SlowDisk(monkeypatch)
     room = again.house.batches.room
     assert room is not None
@@ -148,11 +135,7 @@ def test_an_end_that_the_record_does_not_take_is_said_though_its_page_has_gone(
     qtbot: QtBot,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    begun(bench, qtbot)
-    bench.window.close()
-    again = make_bench()
-    assert again.window.open_path(path)
-    again.house.batches.take_up("s1")
+    again = interrupted(bench, make_bench, path, qtbot)
     room, full = again.house.batches.room, troubles.disk_full(path)
 
     def append(*_given: object) -> int:

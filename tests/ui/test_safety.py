@@ -7,7 +7,7 @@ import os
 import shutil
 import sqlite3
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import asdict
 from datetime import timedelta
 from pathlib import Path
@@ -19,11 +19,9 @@ from pytestqt.qtbot import QtBot
 
 from tests.ui.conftest import NOW
 from tests.ui.editor.kitchen import OPEN
-from tests.ui.test_window import Bench
+from tests.ui.whole import Bench
 from workbench.core.batch.commands import WriteNote
 from workbench.core.batch.session import fold
-from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe import change
 from workbench.core.recipe.model import Brief
 from workbench.store import backup
@@ -34,23 +32,6 @@ from workbench.ui.batch_room import BatchRoom
 from workbench.ui.keeping.sheets import EraseSheet, FoundSheet, RestoreSheet
 
 PRIVATE = "dislikes the smell of cut grass"
-
-
-@pytest.fixture
-def make_bench(
-    tables: Catalogue, starter: Shelf, tmp_path: Path, qtbot: QtBot
-) -> Iterator[Callable[[], Bench]]:
-    made: list[Bench] = []
-
-    def make() -> Bench:
-        made.append(Bench(tables, starter, tmp_path))
-        return made[-1]
-
-    yield make
-    for bench in made:
-        bench.house.model.stack.setClean()
-        bench.window.close()
-        bench.window.deleteLater()
 
 
 @pytest.fixture

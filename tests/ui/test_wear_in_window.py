@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
-from tests.ui.test_window import Bench
+from tests.ui.whole import Bench
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Lot, Shelf
 from workbench.core.review.keeping import WEAR_TEST, WORD_FROM_WEARER, body_of

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -13,68 +12,17 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from tests.ui.conftest import NOW
 from tests.ui.editor.kitchen import OPEN, SHUT
-from workbench import app
-from workbench.core.catalogue.catalogue import Catalogue
-from workbench.core.catalogue.shelf import Shelf
+from tests.ui.whole import Bench
 from workbench.core.recipe import change
 from workbench.core.units import TemperatureUnit
-from workbench.devices.power import NoAwake
-from workbench.devices.sound import SilentSound
-from workbench.devices.speech import SilentSpeech
 from workbench.store.interchange import export_project
 from workbench.store.project import Project
-from workbench.testing import VirtualClock
-from workbench.ui.batch_kit import BatchKit
-from workbench.ui.context import Context
-from workbench.ui.house import House
-from workbench.ui.preferences import Preferences
-from workbench.ui.project_desk import ProjectDesk
 from workbench.ui.theme import Scheme, theme_now
-from workbench.ui.widgets.ask import Question, ScriptedAsk
+from workbench.ui.widgets.ask import Question
 from workbench.ui.window import MainWindow, Places, sample_name
 
 Settle = Callable[[], None]
-
-
-class Bench:
-    """A furnished window with a scripted user and a clock of its own."""
-
-    def __init__(
-        self, tables: Catalogue, starter: Shelf, folder: Path, samples: tuple[Path, ...] = ()
-    ) -> None:
-        self.ask = ScriptedAsk()
-        self.clock = VirtualClock(NOW)
-        self.kept: list[Preferences] = []
-        self.window = MainWindow(Places(folder, samples))
-        kit = BatchKit(
-            clock=lambda: self.clock, rules=app.session_rules, sound=SilentSound, speech=SilentSpeech, awake=NoAwake
-        )  # fmt: skip
-        context = Context(tables, starter, Preferences(), lambda: date(2026, 8, 15), self.ask)
-        desk = ProjectDesk(lambda: NOW)
-        self.house = House(context, desk, starter, app.planner, kit, self.kept.append)
-        self.window.furnish(self.house)
-        self.window.resize(1280, 800)
-        self.window.show()
-
-
-@pytest.fixture
-def make_bench(
-    tables: Catalogue, starter: Shelf, tmp_path: Path, qtbot: QtBot
-) -> Iterator[Callable[..., Bench]]:
-    made: list[Bench] = []
-
-    def make(samples: tuple[Path, ...] = ()) -> Bench:
-        bench = Bench(tables, starter, tmp_path, samples)
-        made.append(bench)
-        return bench
-
-    yield make
-    for bench in made:
-        bench.house.model.stack.setClean()
-        bench.window.close()
-        bench.window.deleteLater()
 
 
 @pytest.fixture

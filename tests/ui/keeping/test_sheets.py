@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.ui.editor.kitchen import OPEN
-from tests.ui.test_window import Bench
+from tests.ui.whole import Bench
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Brief
