@@ -10,7 +10,7 @@ from PySide6.QtCore import QRect, Qt
 from PySide6.QtWidgets import QApplication, QPushButton, QWidget
 
 from tests.ui.bench.conftest import Bench
-from workbench.core.batch.commands import Hold, ReadTemperature
+from workbench.core.batch.commands import EndBurst, Hold, ReadTemperature, StartBurst
 from workbench.core.batch.state import Phase
 from workbench.core.recipe.model import Heat
 from workbench.testing import sample_plan
@@ -170,6 +170,24 @@ def low_bench(make_bench: Callable[..., Bench], qapp: QApplication) -> Bench:
     bench.maker.read(50.0)
     bench.settle()
     return bench
+
+
+def test_the_time_of_a_burst_is_in_sight_at_the_largest_letters(
+    make_bench: Callable[..., Bench], qapp: QApplication
+) -> None:
+    theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, 200))
+    bench = make_bench(sample_plan(heat=Heat.MICROWAVE), size=(1024, 700 - 2 * CHROME))
+    bench.go_to("melt:bursts")
+    bench.maker.read_cautions()
+    bench.maker.send(StartBurst("melt:bursts", bench.runner.conductor.rules.next_burst_s(bench.state)))
+    bench.settle()
+    card = bench.view.card
+    assert card.bursting
+    assert not hidden_part(bench, card.timer, card.headline)
+    bench.clock.advance(5)
+    bench.maker.send(EndBurst("melt:bursts"))
+    bench.settle()
+    assert not card.bursting
 
 
 def wait_for_alarm(bench: Bench) -> None:

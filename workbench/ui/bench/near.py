@@ -79,8 +79,8 @@ class NearPage(QWidget):
         card, em = self.card, theme_now().em()
         if card.form.form is not None:
             self.scroller.ensureWidgetVisible(card.form, 0, em)
-        elif card.held and not card.needs.entry.text() and not self._all_fits():
-            self.to_top()  # why, and what to do next, comes first; a number finds its field from anywhere
+        elif (card.held or card.bursting) and not card.needs.entry.text() and not self._all_fits():
+            self.to_top()  # why, what to do next or how long still comes first; a number finds its field from anywhere
         elif card.needs.isVisibleTo(card):
             self.scroller.ensureWidgetVisible(card.needs.entry, 0, em)
             if card.says_frame.isVisibleTo(card):

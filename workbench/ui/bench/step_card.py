@@ -56,6 +56,7 @@ class StepCard(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self.bursting = False  # a burst runs: its time is what counts
         self._measures, self._rules, self._cautions, self._facts = measures, rules, cautions, facts
         self._state = SessionState()
         self._refusal: Refused | None = None
@@ -372,6 +373,7 @@ class StepCard(QWidget):
         has = look.has_bursts(state.step) and state.phase is Phase.RUNNING
         unread = bool(look.cautions_unread(state))
         phase = state.burst.phase
+        self.bursting = has and phase is BurstPhase.RUNNING
         shown = has and not unread and phase is not BurstPhase.READING_DUE
         # at its stop the melt wants no burst but a stir: what is to be done then is not to start another
         there = shown and phase is BurstPhase.READY and reached_aim(state)
