@@ -126,6 +126,30 @@ def test_sound_databases_with_too_much_in_them(tmp_path: Path, statements: list[
     within_budget("open", path)
 
 
+def test_nothing_is_copied_to_be_sorted(tmp_path: Path) -> None:
+    """SQLite sorts in a file of its own where no index gives the order: a hostile project would be written once more."""
+    path = tmp_path / "a.balmbook"
+    asked: list[str] = []
+    with new_project(path) as project:
+        project.save_recipe(recipe())
+        project.append(project.new_session(), 1, batch(40))
+        with project.reading() as connection:
+            connection.set_trace_callback(asked.append)
+        for ask in (project.recipes, project.shelf, project.drafts, project.sessions, project.open_session,
+                    project.personal_words, project.erasures, lambda: project.events("s1"),
+                    lambda: project.documents("k"), lambda: project.revisions("x")):  # fmt: skip
+            ask()
+        with project.reading() as connection:
+            connection.set_trace_callback(None)
+            plans = {
+                one: [str(row[3]) for row in connection.execute(f"EXPLAIN QUERY PLAN {one}")]
+                for one in asked
+                if one.startswith("SELECT")
+            }
+    assert len(plans) >= 10
+    assert not [one for one, plan in plans.items() if "USE TEMP B-TREE FOR ORDER BY" in plan]
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("size", [20_000_000, 3_000_000_000])
 def test_a_huge_empty_file(tmp_path: Path, size: int) -> None:

@@ -120,7 +120,10 @@ def rows_within(cursor: sqlite3.Cursor, most_characters: int = _MOST_CHARACTERS)
     """The rows of a query, as long as they stay within what a project can hold; TooMuch beyond."""
     left = most_characters
     for row in cursor:
-        left -= _ROW_COSTS + sum(len(value) for value in row if isinstance(value, (str, bytes)))
+        left -= _ROW_COSTS
+        for value in row:
+            if isinstance(value, (str, bytes)):
+                left -= len(value)
         if left < 0:
             raise TooMuch
         yield row

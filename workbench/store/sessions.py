@@ -66,7 +66,7 @@ def unfinished(connection: sqlite3.Connection) -> tuple[SessionEntry, ...]:
 
 def _entries(rows: Iterable[Any]) -> tuple[SessionEntry, ...]:
     made = []
-    for number, started, name, revision, rehearsal, code, end, summary in rows:
+    for number, started, name, revision, rehearsal, code, end, summary in list(rows):  # bounds first
         try:
             made.append(
                 SessionEntry(
