@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pytest
 from PySide6.QtCore import Qt
 
 from tests.ui.bench.conftest import Bench
@@ -65,3 +66,52 @@ def test_what_the_pot_was_about_to_do_is_not_said_on_hold(make_bench: Callable[.
     assert not card.outlook.isVisibleTo(bench.view)
     assert not card.outlook_remark.isVisibleTo(bench.view)
     assert bench.view.far.outlook.text() == ""
+
+
+def test_a_step_the_record_lacks_is_not_shown_on_hold_either(bench: Bench) -> None:
+    bench.go_to("weigh:beeswax")
+    bench.enter("8.07")
+    bench.fill_disk()
+    bench.done()  # the end of the step and the hold after it wait for the disk
+    assert bench.phase() is Phase.HOLDING
+    assert bench.state.step_id == "weigh:beeswax"
+    assert bench.state.seq == len(bench.journal.events)
+    assert bench.runner.state is bench.runner.state  # others ask by identity whether anything is new
+    bench.done()
+    assert bench.phase() is Phase.HELD
+    bench.empty_disk()
+    bench.click(bench.view.trouble.retry)
+    bench.done()
+    assert bench.phase() is Phase.RUNNING
+    assert bench.state.step_id == "weigh:shea_butter"
+    assert bench.state.seq == len(bench.journal.events)
+
+
+@pytest.mark.parametrize("fails", [True, False])
+def test_a_reading_counts_while_the_end_of_the_step_on_the_screen_waits_for_its_disk(
+    make_bench: Callable[..., Bench], fails: bool
+) -> None:
+    bench = make_bench()
+    bench.go_to("melt:bath")
+    bench.maker.fill()
+    bench.settle()
+    if fails:
+        bench.fill_disk()
+    else:
+        bench.journal._delayed = True
+    bench.done()
+    assert bench.state.step_id == "melt:bath"
+    assert bench.runner.conductor.ahead.step_id == "spoon"
+    if fails:
+        bench.done()
+        assert bench.phase() is Phase.HELD
+    bench.wait(4.0)
+    bench.enter("97")
+    assert bench.sound.repeating == "danger"
+    bench.empty_disk()
+    bench.journal._delayed = False
+    bench.runner.retry()
+    bench.journal.flush()
+    bench.settle()
+    assert bench.state.last_c == 97.0
+    assert bench.state.readings[-1].step == "spoon"

@@ -8,6 +8,7 @@ emitted the moment it is known, before anything is stored.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
@@ -57,6 +58,7 @@ class SessionRunner(QObject):
         self.session_id = session_id
         self.rules = rules
         self.cautions: Mapping[str, Caution] = cautions or {}
+        self._held: SessionState | None = None  # what is stored, under a hold that is not
         self._clock = clock
         self._hands = hands or clock  # a practice may run fast, fingers never do
         self.conductor = Conductor(
@@ -99,11 +101,18 @@ class SessionRunner(QObject):
 
     @property
     def state(self) -> SessionState:
-        """What is stored; but a hold is shown at once, whether it could be stored or not."""
-        conductor = self.conductor
-        if conductor.hold is not None and conductor.state.hold is None:
-            return conductor.ahead
-        return conductor.state
+        """What is stored; but a hold is shown at once, whether it could be stored or not.
+
+        Of what was decided before it only the hold is shown: a step that the record may never get is not.
+        """
+        stored, ahead = self.conductor.state, self.conductor.ahead
+        if ahead.hold is None or stored.hold is not None:
+            self._held = None
+            return stored
+        held = replace(stored, phase=ahead.phase, hold=ahead.hold)
+        if self._held != held:  # the same one as long as nothing changed: others ask by identity
+            self._held = held
+        return self._held
 
     # -- asking
 
