@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -339,6 +340,37 @@ def test_a_wall_clock_set_back_never_makes_time_run_backwards() -> None:
     conductor = reopened(journal, clock)
     assert conductor.take_up() is None
     assert conductor.state.at_s >= last_s
+
+
+def test_a_held_step_wants_a_reading_taken_after_it_was_taken_up_whatever_the_clocks_say() -> None:
+    maker, clock, journal = at("cool")
+    conductor = maker.conductor
+    conductor.send(ask.Hold("the telephone"))
+    conductor.send(ask.ConfirmSafe())
+    maker.read()
+    clock.reboot(3600.0)
+    clock.set_wall(-7200.0)  # nothing knows of the hour any more
+    conductor = reopened(journal, clock)
+    conductor.take_up()
+    refused = conductor.send(ask.GoOn())
+    assert refused is not None
+    assert "fresh temperature" in refused.says
+    Maker(conductor, clock).read(50.0)
+    assert conductor.send(ask.GoOn()) is None
+
+
+def test_a_clock_that_rounds_does_not_keep_the_hold_of_a_failing_journal_back() -> None:
+    maker, clock, journal = at("weigh:jojoba")
+    clock.reboot(0.0)
+    clock.set_wall(-60.0)
+    clock._running_s, at_s = 114 / 7, 301 / 3
+    assert clock._running_s - (clock._running_s - at_s) < at_s  # short by a last digit
+    conductor = Conductor("b", journal, clock, sample_rules(), state=replace(maker.state, at_s=at_s))
+    journal.fail_on = {journal.appends + 1}
+    conductor.take_up()
+    assert ahead_of(conductor) is Phase.HOLDING
+    conductor.retry()
+    assert phase_of(conductor) is Phase.HOLDING
 
 
 def test_without_a_name_for_the_boot_both_clocks_must_agree() -> None:

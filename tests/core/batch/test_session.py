@@ -336,6 +336,25 @@ def test_bursts_are_short_and_never_over_the_limit_of_the_moment() -> None:
     assert "No burst" in bench.refused(ask.EndBurst(bench.step)).says
 
 
+def test_a_corrected_reading_changes_only_the_bursts_it_was_taken_at() -> None:
+    """A melt that stands still while its solids take up the heat reads the same twice."""
+    bench = Bench.at("melt:bursts", heat=Heat.MICROWAVE)
+    bench.rules = replace(bench.rules, next_burst_s=lambda state: 12.0)
+    bench.read(50.0)
+    bench.do(ask.StartBurst(bench.step, 10.0))
+    bench.wait(10.0)
+    bench.do(ask.EndBurst(bench.step))
+    bench.read(50.0)
+    before, after = bench.state.readings[-2:]
+    assert bench.state.burst.past[-1].after_c == 50.0
+    bench.do(ask.Correct(after.seq, 62.0, "62", "two figures swapped"))
+    burst = bench.state.burst.past[-1]
+    assert (burst.before_c, burst.after_c) == (50.0, 62.0)
+    bench.do(ask.Correct(before.seq, 48.0, "48", "misread"))
+    burst = bench.state.burst.past[-1]
+    assert (burst.before_c, burst.after_c) == (48.0, 62.0)
+
+
 def test_hold_ends_a_burst() -> None:
     bench = Bench.at("melt:bursts", heat=Heat.MICROWAVE)
     bench.do(ask.StartBurst(bench.step, 5.0))
@@ -447,6 +466,19 @@ def test_a_set_point_the_maker_saw_wins() -> None:
     seen = next(entry for entry in bench.state.entries if entry.kind == "set point seen")
     bench.do(ask.Correct(seen.seq, 50.0, "50", "misread"))
     assert bench.state.temperatures.pour_floor_c == 53.0
+
+
+def test_of_two_set_points_the_one_seen_last_counts_whichever_is_corrected() -> None:
+    bench = Bench.at("cool")
+    bench.do(ask.SeeSetPoint("cool", 55.0, "55"))
+    bench.do(ask.SeeSetPoint("cool", 52.0, "52"))
+    first, last = (entry for entry in bench.state.entries if entry.kind == "set point seen")
+    bench.do(ask.Correct(first.seq, 56.0, "56", "misread"))
+    assert bench.state.temperatures.set_point_c == 52.0
+    bench.do(ask.Correct(last.seq, 51.0, "51", "misread"))
+    assert bench.state.temperatures.set_point_c == 51.0
+    for wrong in (0.0, 125.0, 5000.0, math.nan, "52"):  # 125 °F typed where °C are meant
+        assert "set point lies" in bench.refused(ask.Correct(last.seq, wrong, "x", "x")).says
 
 
 # --- pouring ---

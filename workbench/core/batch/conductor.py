@@ -287,7 +287,8 @@ class Conductor:
         first = self._trouble is None
         self._trouble = trouble
         if first and self._ahead.phase is Phase.RUNNING:
-            asked = Asked(self._ahead, self._moment(self._clock.read()), self._rules)
+            now = self._moment(self._clock.read())
+            asked = Asked(self._ahead, replace(now, at_s=max(now.at_s, self._ahead.at_s)), self._rules)
             events = (*stop_burst(asked), hold_event(asked, trouble.says, "program"))
             self._put(Decided(events, fold(events, self._ahead)))
         self._on_trouble(trouble)

@@ -27,7 +27,7 @@ from workbench.core.batch.guards import (
     FRAGRANCE_IN,
     fragrance_guard,
 )
-from workbench.core.batch.limits import ceiling
+from workbench.core.batch.limits import ceiling, hard_ceiling
 from workbench.core.batch.made import drop_mass_g
 from workbench.core.batch.needs import off_trend, ten_times_off
 from workbench.core.batch.state import Entry, Phase, Reading, SessionState
@@ -235,6 +235,10 @@ def _correction_fits(state: SessionState, original: Entry | Reading, value: floa
         return "" if fits else say("A temperature must lie between -50 and 400 °C.")
     if isinstance(original.value, str):
         return "" if isinstance(value, str) and value.strip() else say("This needs words, not a number.")
+    if original.kind == "set point seen":
+        hottest_c = hard_ceiling(state).celsius
+        fits = number and 0 < float(value) < hottest_c
+        return "" if fits else say("A set point lies between 0 °C and {limit}.", limit=Degrees(hottest_c))
     if not number or not 0 <= float(value) <= MOST_G:
         return say("This needs a number, 0 or more.")
     if original.kind == "drops counted" and not float(value).is_integer():

@@ -186,4 +186,6 @@ def after_taken_up(state: SessionState, seq: int, event: told.TakenUp) -> Sessio
         state,
         clock_notes=state.clock_notes.plus(note),
         anchor=_anchor(event) or state.anchor,
+        # what was read before it does not let a held step go on: no clock is sure how long ago that was
+        hold=None if state.hold is None else replace(state.hold, seq=seq),
     )

@@ -48,7 +48,9 @@ def after_temperature(state: SessionState, seq: int, event: told.TemperatureRead
     changes: dict[str, Any] = {"readings": state.readings.plus(reading)}
     if state.burst.phase in (BurstPhase.STIR_DUE, BurstPhase.READING_DUE) and state.burst.past:
         *before, last = state.burst.past
-        changes["burst"] = replace(state.burst, past=(*before, replace(last, after_c=event.celsius)))
+        changes["burst"] = replace(
+            state.burst, past=(*before, replace(last, after_c=event.celsius, after_seq=seq))
+        )
     current = state.current
     if current is not None:
         of_step: dict[str, Any] = {"stirred_at_s": event.at_s} if event.stirred else {}
@@ -125,7 +127,9 @@ def after_burst_started(state: SessionState, seq: int, event: told.BurstStarted)
 
 def after_burst_ended(state: SessionState, seq: int, event: told.BurstEnded) -> SessionState:
     entry = Entry(seq, event.step, "", event.kind, event.at_s, event.wall, event.seconds)
-    past = (*state.burst.past, PastBurst(event.seconds, state.last_c))[-_KEEP_BURSTS:]
+    read = state.last_reading
+    burst = PastBurst(event.seconds, state.last_c, before_seq=0 if read is None else read.seq)
+    past = (*state.burst.past, burst)[-_KEEP_BURSTS:]
     return replace(
         state,
         entries=state.entries.plus(entry),
@@ -269,19 +273,19 @@ def after_corrected(state: SessionState, seq: int, event: told.Corrected) -> Ses
     steps = tuple(_with_correction(each, event, value) for each in corrected.steps)
     corrected = replace(corrected, steps=steps)
     if isinstance(original, Reading):
-        return _bursts_corrected(corrected, state.celsius_of(original), corrected.celsius_of(original))
+        return _bursts_corrected(corrected, event.of, corrected.celsius_of(original))
     if isinstance(event.value, float | int):
         corrected = _number_corrected(corrected, original, float(event.value))
     return corrected
 
 
-def _bursts_corrected(state: SessionState, was_c: float, is_c: float) -> SessionState:
+def _bursts_corrected(state: SessionState, of: int, is_c: float) -> SessionState:
     """The pairs around the bursts hold the reading too; the next burst must not go by the slip."""
     past = tuple(
         replace(
             each,
-            before_c=is_c if each.before_c == was_c else each.before_c,
-            after_c=is_c if each.after_c == was_c else each.after_c,
+            before_c=is_c if each.before_seq == of else each.before_c,
+            after_c=is_c if each.after_seq == of else each.after_c,
         )
         for each in state.burst.past
     )
@@ -309,7 +313,8 @@ def _number_corrected(state: SessionState, original: Entry, value: float) -> Ses
         tin = state.poured[number]
         return replace(state, poured={**state.poured, number: replace(tin, mass_g=total)})
     if original.kind == "set point seen":
-        return with_seen(replace(state, set_point_seen_c=value))
+        later = any(each.kind == original.kind and each.seq > original.seq for each in state.entries)
+        return state if later else with_seen(replace(state, set_point_seen_c=value))
     if original.kind == "leftover kept":
         return replace(
             state,

@@ -138,6 +138,8 @@ class PastBurst:
     seconds: float
     before_c: float | None
     after_c: float | None = None
+    before_seq: int = 0  # of the readings, so that a correction finds its way; 0: none
+    after_seq: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +160,7 @@ class HoldInfo:
     asked_at_s: float
     held_at_s: float | None = None  # when the maker confirmed
     guard: Guard | None = None  # the guard that was broken, if one was
-    seq: int = 0  # of the event that asked for it
+    seq: int = 0  # of the event that asked for it, or that took the session up again since
 
 
 @dataclass(frozen=True, slots=True)

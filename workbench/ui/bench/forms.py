@@ -210,9 +210,14 @@ class BenchForms(QObject):
         entry = state.entry(seq)
         if entry is None:
             return None
-        is_reading = isinstance(entry, Reading)
+        is_reading = isinstance(entry, Reading) or entry.kind == "set point seen"
         numeric = is_reading or (isinstance(entry, Entry) and not isinstance(entry.value, (str, bool)))
-        mass = isinstance(entry, Entry) and entry.kind in ("mass weighed", "tin poured", "added")
+        mass = isinstance(entry, Entry) and entry.kind in (
+            "mass weighed",
+            "tin poured",
+            "added",
+            "leftover kept",
+        )
 
         def make(answers: Answers) -> Command:
             text = answers.number
