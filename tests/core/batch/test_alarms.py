@@ -125,6 +125,25 @@ def test_warming_fast_warns_ahead() -> None:
     assert "alarm returned" in bench.read(67.0)
 
 
+def test_the_limit_comes_nearer_also_while_nobody_reads() -> None:
+    bench = Bench.at("melt:bath")
+    bench.read(60.0)
+    bench.wait(60.0)
+    bench.read(68.0)  # 8 K/min, 5.8 K to go: 43.5 s
+    assert set(alarms(bench)) == {"limit_ahead"}
+    bench = Bench.at("melt:bath")
+    bench.read(60.0)
+    bench.wait(60.0)
+    bench.read(66.0)  # 6 K/min, 7.8 K to go: 78 s, and the next reading is due in 60
+    assert bench.wait(17.0) == []
+    assert bench.wait(2.0) == ["alarm raised"]
+    assert set(alarms(bench)) == {"limit_ahead"}
+    bench.do(ask.Hold("out of the bath"))
+    bench.do(ask.ConfirmSafe())
+    bench.do(ask.Acknowledge("limit_ahead"))
+    assert bench.wait(300.0) == []  # off the heat nothing comes nearer
+
+
 def test_slow_warming_does_not() -> None:
     bench = Bench.at("melt:bath")
     bench.read(60.0)

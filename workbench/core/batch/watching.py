@@ -139,8 +139,17 @@ def _ceiling_ahead(state: SessionState, now_s: float, row: AlarmDefinition) -> M
     limit_c = ceiling(state).celsius
     if rate <= 0 or celsius >= limit_c:  # over it already: the alarm on the reading speaks
         return Measured(0.0, row.limit, False, True)
-    left_s = (limit_c - celsius) / rate
+    left_s = max(0.0, (limit_c - celsius) / rate - _warming_since_s(state, now_s))
     return Measured(left_s, row.limit, left_s <= row.limit, left_s > row.limit + row.deadband)
+
+
+def _warming_since_s(state: SessionState, now_s: float) -> float:
+    """Seconds that the jug went on warming since it was read last; none off the heat."""
+    last = state.last_reading
+    if last is None or not state.heat_on:
+        return 0.0
+    went_on_s = state.holds[-1].went_on_at_s if state.holds else None
+    return max(0.0, now_s - max(last.at_s, went_on_s or 0.0))
 
 
 def _window_closing(state: SessionState, now_s: float, row: AlarmDefinition) -> Measured | None:
