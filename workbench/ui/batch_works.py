@@ -171,6 +171,16 @@ class BatchWorks(QObject):
         return None if session is None or entry is None else (session, entry.recipe_name)
 
     def take_up(self, session: str) -> None:
+        """The offer may stand long after it was made: there is one bench, and one hand at a session."""
+        if self.room is not None and self.room.running:
+            runner = self.room.page.runner
+            if runner is None or runner.session_id != session:
+                self._desk.troubled.emit(
+                    Trouble(say("Another batch is running. Finish it or end it, then go on with this one."))
+                )
+            self.opened.emit(self.room)
+            return
+        self.put_away()  # a look round, or a batch that is over
         room = self._new_room(False)
         if room.take_up(session):
             self.opened.emit(room)

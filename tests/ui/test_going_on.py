@@ -1,0 +1,78 @@
+"""The way back to a batch that was interrupted, through the whole window."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from tests.ui.editor.kitchen import OPEN
+from tests.ui.whole import Bench
+from workbench.core.batch.commands import EndBatch
+from workbench.ui.bench.runner import SessionRunner
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "Kitchen.balmbook"
+
+
+@pytest.fixture
+def bench(make_bench: Callable[[], Bench], path: Path) -> Bench:
+    made = make_bench()
+    made.house.desk.create(path, made.house._starter)
+    made.house.model.open(OPEN)
+    made.house.batches.plan()
+    return made
+
+
+def begun(bench: Bench, qtbot: QtBot) -> SessionRunner:
+    bench.house.batches.make(False)
+    room = bench.house.batches.room
+    assert room is not None
+    assert room.page.preflight is not None
+    room.page.preflight.begin.click()
+    runner = room.page.runner
+    assert runner is not None
+    qtbot.waitUntil(lambda: room.running and not runner.conductor.pending)
+    return runner
+
+
+def swept_away(qapp: QApplication) -> None:
+    QCoreApplication.sendPostedEvents(None, int(QEvent.Type.DeferredDelete))
+    qapp.processEvents()
+
+
+def test_the_offer_to_go_on_takes_no_running_batch_off_the_bench(
+    bench: Bench, make_bench: Callable[[], Bench], path: Path, qapp: QApplication, qtbot: QtBot
+) -> None:
+    """Its entries would go on where nobody looks, and at the end of the window nobody would store them."""
+    begun(bench, qtbot)
+    bench.window.close()
+    again = make_bench()
+    assert again.window.open_path(path)
+    batches = again.house.batches
+    batches.make(False)
+    assert batches.room is not None
+    assert batches.room.page.preflight is not None
+    batches.take_up("s1")  # a look round gives way
+    swept_away(qapp)
+    taken_up = batches.room
+    assert taken_up is not None
+    assert taken_up.page.resume is not None
+    batches.take_up("s1")  # pressed once more: there is one hand at a session
+    assert batches.room is taken_up
+    taken_up.page.resume.ended.emit(EndBatch("the wax ran out"))
+    swept_away(qapp)
+    second = begun(again, qtbot)
+    running = batches.room
+    batches.take_up("s1")
+    assert batches.room is running
+    assert running is not None
+    assert running.page.runner is second
+    assert again.window.stack.currentWidget() is running
+    assert "Another batch is running" in again.window.banner.words.text()
