@@ -214,6 +214,10 @@ class Conductor:
 
         self._journal.append(self._session_id, self._state.seq + 1, self.waiting, done)
 
+    def away_s(self) -> float:
+        """Seconds since the newest entry of a session that waits to be taken up, by the clock that will count."""
+        return _gap(self._ahead, self._clock.read())[0]
+
     def take_up(self) -> Refused | None:
         """Go on with a session that was folded from its journal, with the time that really passed.
 

@@ -116,11 +116,8 @@ class BatchPage(QWidget):
     def take_up(self, session: str, state: SessionState) -> None:
         """Offer to go on with a session that was folded from its journal."""
         self._clear()
-        self._make_runner(session, state)
-        wall_gap_s = 0.0
-        if state.wall is not None:
-            wall_gap_s = max(0.0, (self._kit.clock.read().wall - state.wall).total_seconds())
-        self.resume = ResumePanel(state, wall_gap_s, self._measures)
+        runner = self._make_runner(session, state)
+        self.resume = ResumePanel(state, runner.conductor.away_s(), self._measures)
         self.resume.go_on.connect(self._go_on)
         self.resume.ended.connect(self._end_there)
         self.resume.look.connect(self._look_first)

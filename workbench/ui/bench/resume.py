@@ -139,5 +139,9 @@ class ResumePanel(QWidget):
                 make=make,
                 reason_label=self.tr("Why"),
                 need_reason=self.tr("Type the reason in a few words."),
+                statements=(("safe", self.tr("The heat is off and nothing hot is left standing unwatched.")),)
+                if self._state.hot
+                else (),
+                need_all=self.tr("Make it safe first, then tick it."),
             )
         )
