@@ -107,6 +107,7 @@ class MainWindow(QMainWindow):
         page = self._pages.get(key, self.first)
         self.stack.setCurrentWidget(page)
         self.strip.mark(key)
+        self.strip.spare_left(key == "batch")  # a running batch needs the room more than another recipe
         self._show_frame()
 
     def set_bare(self, bare: bool) -> None:

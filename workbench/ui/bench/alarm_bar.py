@@ -101,8 +101,11 @@ class AlarmRow(QFrame):
         box.addWidget(self.ack)
         self.ack.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
 
-    def show_alarm(self, shown: AlarmShown, ruler: Ruler, low: bool = False) -> None:
-        """`low`: room for what must be done only; what it would lead to is in the tip and read aloud."""
+    def show_alarm(self, shown: AlarmShown, ruler: Ruler, low: bool = False, more: int = 0) -> None:
+        """`low`: room for what must be done only; what it would lead to is in the tip and read aloud.
+
+        `more`: alarms of less weight that have to wait for their room until this one was seen.
+        """
         self.key = shown.key
         self.title.say(shown.title)
         self.does.say(shown.what_to_do)
@@ -116,6 +119,9 @@ class AlarmRow(QFrame):
             state = shown.consequence
         if shown.seen:
             self.title.say(self.tr("{title} (seen, not over yet)").format(title=shown.title))
+        if more:
+            words = self.tr("{title}, and %n more", "", more)
+            self.title.say(words.replace("{title}", self.title.text()))
         as_role(self.title, "strong" if quiet else "lead")
         self.sign.setVisible(not quiet)
         self.ack.setMinimumHeight(round(ruler.px(self, TARGET_MM)))
@@ -232,10 +238,11 @@ class AlarmBar(QWidget):
             row.seen.connect(self._acknowledged)
             self._box.addWidget(row)
             self._rows.append(row)
+        rows = min(1, len(self._shown)) if self._low else len(self._shown)
         for at, row in enumerate(self._rows):
-            row.setVisible(at < len(self._shown))
-            if at < len(self._shown):
-                row.show_alarm(self._shown[at], self._ruler, self._low)
+            row.setVisible(at < rows)
+            if at < rows:
+                row.show_alarm(self._shown[at], self._ruler, self._low, len(self._shown) - rows)
         self.setVisible(bool(self._shown) and not self._away)
         self.setAccessibleName(self.tr("Alarms"))
 

@@ -41,6 +41,7 @@ from workbench.ui.bench.letters import Block
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import CAPITAL_MM, FIGURE_MM, Ruler
 from workbench.ui.bench.step_card import StepCard
+from workbench.ui.bench.target import target_now
 from workbench.ui.bench.temperature_face import Where, age_words, trend_words
 from workbench.ui.bench.timer_face import is_over, timer_caption, timer_digits
 from workbench.ui.theme import as_role, theme_now
@@ -165,7 +166,7 @@ class FarView(QWidget):
         if look.on_hold(state) or unread:
             timer = look.TimerShown(look.Clockwork.NONE, 0.0)
         self.instruction.say(instruction_now(self, state, timer, self._measures))
-        target, range_words = self._target(state)
+        target, range_words = target_now(self._needs, state)
         weighs = bool(target) and timer.kind in (look.Clockwork.UP, look.Clockwork.NONE) and not unread
         if weighs:  # how long a step has been going on is worth less room than what is to be weighed
             self.timer.millimetres = FIGURE_MM
@@ -173,6 +174,8 @@ class FarView(QWidget):
             self.figures.timer_says.say(range_words)
         else:
             up = timer.kind is look.Clockwork.UP
+            if up and not state.hot:  # nobody waits for it, and it would take the room of what is to be done
+                timer = look.TimerShown(look.Clockwork.NONE, 0.0)
             self.timer.millimetres = CAPITAL_MM if up else FIGURE_MM
             self.timer.say(timer_digits(timer) if timer.kind is not look.Clockwork.NONE else "")
             as_role(self.timer, "attention_big" if is_over(timer) else "body")
@@ -295,18 +298,11 @@ class FarView(QWidget):
 
     def _show_burst(self) -> None:
         card = self._card
-        shown = card.burst.isVisibleTo(card)
+        shown = not card.burst.isHidden()
         self.burst.setVisible(shown)
         self.burst.setText(card.burst.text())
         self.burst.setEnabled(card.burst.isEnabled())
-        self.burst_says.say(card.burst_says.text() if shown and card.burst_says.isVisibleTo(card) else "")
-
-    def _target(self, state: SessionState) -> tuple[str, str]:
-        """What the scale should show, and from where to where is good."""
-        need = self._needs.need
-        if need is None or need.kind not in (NeedKind.MASS, NeedKind.DROPS) or look.on_hold(state):
-            return "", ""
-        return self._needs.figure_of(need)
+        self.burst_says.say(card.burst_says.text() if shown and not card.burst_says.isHidden() else "")
 
     def _show_temperature(self, state: SessionState, now_s: float) -> None:
         shown = look.temperature_shown(state, now_s)
@@ -338,7 +334,7 @@ class FarView(QWidget):
             says = self.tr("Type its number, or press it.")
         else:
             says = measures.say(need.label)
-            _, good = self._target(self._state)
+            _, good = target_now(needs, self._state)
             if not good and (target := needs.target_words(need)):
                 says = self.tr("{label}: {target}").format(label=says, target=target)
         self.field.says.say(says)

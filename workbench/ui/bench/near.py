@@ -118,14 +118,15 @@ class NearPage(QWidget):
         self.arranged.emit()
 
     def fit_head(self) -> None:
-        """What to do in large letters, unless the field would be out of sight below it."""
+        """What to do, time and temperature in large letters, unless the field would be out of sight below."""
         card, width = self.card, self.front.width()
-        needed = 0
-        for part in (card.danger, card.needs):
-            if part.isVisibleTo(card):
-                tall = part.heightForWidth(width) if part.hasHeightForWidth() else part.sizeHint().height()
-                needed += tall + theme_now().space(3)
-        card.head.fit(width, self.height() - max(needed, self.height() // 3))
+        asks = card.needs.isVisibleTo(card) and not card.bursting
+        room = width - 2 * theme_now().space(6)
+        whole = card.needs.heightForWidth(room) if card.needs.hasHeightForWidth() else 0
+        around = theme_now().space(5)
+        least = card.needs.field_tall + around if asks else self.height() // 4
+        wanted = max(least, max(whole, card.needs.sizeHint().height()) + around if asks else 0)
+        card.head.fit(width, self.height(), wanted, least)
 
     def minimumSizeHint(self) -> QSize:
         """The card; whatever else there is gives way first."""

@@ -219,18 +219,14 @@ class NeedPanel(QWidget):
         words = self.tr("Stirred ({key})") if short else self.tr("Stirred just before ({key})")
         return words.format(key=STIRRED_KEY)
 
-    def figure_of(self, need: Need) -> tuple[str, str]:
-        """What the scale should show or how many drops, in few characters, and from where to where is good."""
-        if need.target is None:
-            return "", ""
-        if need.kind is NeedKind.DROPS:
-            return self.target_words(need), ""
-        if need.low is None or need.high is None:
-            return self.value_of(need, need.target), self.tr("to be weighed")
-        good = self.tr("good from {low} to {high}").format(
-            low=self.value_of(need, need.low), high=self.value_of(need, need.high)
-        )
-        return self.value_of(need, need.target), good
+    def target_stands_above(self, above: bool) -> None:
+        """It is said once: large on top, or beside the field."""
+        self.target.setVisible(bool(self.target.text()) and not above)
+
+    @property
+    def field_tall(self) -> int:
+        """The height of field, label and switches without the list above them, in px."""
+        return self._field.sizeHint().height() if not self._field.isHidden() else 0
 
     def focus_entry(self) -> None:
         if self._field.isVisibleTo(self):

@@ -13,22 +13,26 @@ def bench_sheet(theme: Theme) -> str:
     """A style sheet for `BenchView`; laid over the application's own."""
     c, one = theme.colours, GRID_PX
     em = theme.em()
-    face = max(0.9, FACE - 0.8 * (theme.size_factor - 1))
+    large, flat = (f"{_figure_points(theme, each):.1f}pt" for each in (False, True))
 
     def pt(role: str, times: float = 1.0) -> str:
         return f"{theme.points(role) * times:.1f}pt"
 
     return f"""
 QLabel[role="instruction"] {{ color: {c.ink}; }}
-QLabel[role="display"] {{ font-size: {pt("display", face)}; }}
+QLabel[role="display"] {{ font-size: {large}; }}
+QLabel[role="display_flat"] {{ font-size: {flat}; font-weight: 700; }}
+QLabel[role="display_stale_flat"] {{ font-size: {flat}; font-weight: 400; color: {c.muted}; }}
+QLabel[role="display_danger_flat"] {{ font-size: {flat}; font-weight: 700; color: {c.danger_ink}; }}
+QLabel[role="over_flat"] {{ font-size: {flat}; font-weight: 700; color: {c.warning_ink}; }}
 QLabel[role="muted_body"] {{ color: {c.muted}; }}
-QLabel[role="display_stale"] {{ font-size: {pt("display", face)}; font-weight: 400; color: {c.muted}; }}
+QLabel[role="display_stale"] {{ font-size: {large}; font-weight: 400; color: {c.muted}; }}
 QLabel[role="attention_big"] {{ color: {c.warning_ink}; }}
 QLabel[role="stale_big"] {{ color: {c.muted}; font-weight: 400; }}
 QLabel[role="danger_big"] {{ color: {c.danger_ink}; }}
-QLabel[role="display_danger"] {{ font-size: {pt("display", face)}; font-weight: 700; color: {c.danger_ink}; }}
+QLabel[role="display_danger"] {{ font-size: {large}; font-weight: 700; color: {c.danger_ink}; }}
 QLabel[role="on_hold"] {{ font-size: {pt("lead")}; font-weight: 700; color: {c.danger_ink}; }}
-QLabel[role="over"] {{ font-size: {pt("display", face)}; font-weight: 700; color: {c.warning_ink}; }}
+QLabel[role="over"] {{ font-size: {large}; font-weight: 700; color: {c.warning_ink}; }}
 QLabel[role="word_DANGER"] {{ color: {c.danger_text}; background: {c.danger_fill}; font-weight: 700; padding: 1px {one}px; }}
 QLabel[role="word_WARNING"] {{ color: {c.warning_text}; background: {c.warning_fill}; font-weight: 700; padding: 1px {one}px; }}
 QLabel[role="word_CAUTION"] {{ color: {c.caution_text}; background: {c.caution_fill}; font-weight: 700; padding: 1px {one}px; }}
@@ -66,6 +70,19 @@ QTableView::item {{ padding: {one}px {2 * one}px; }}
 QCheckBox[role="stirred"] {{ spacing: {2 * one}px; padding: {one}px; }}
 QCheckBox[role="stirred"]::indicator {{ width: {round(1.5 * em)}px; height: {round(1.5 * em)}px; }}
 """
+
+
+def _figure_points(theme: Theme, flat: bool) -> float:
+    if flat:
+        return theme.points("title") * 1.1
+    return theme.points("display") * max(0.9, FACE - 0.8 * (theme.size_factor - 1))
+
+
+def figure_font(theme: Theme, flat: bool) -> QFont:
+    """Of the two figures of the card, to be measured before they are set."""
+    font = theme.font("display")
+    font.setPointSizeF(_figure_points(theme, flat))
+    return font
 
 
 def instruction_font(theme: Theme) -> QFont:

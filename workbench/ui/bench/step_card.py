@@ -25,8 +25,7 @@ from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import TARGET_MM, Ruler
 from workbench.ui.bench.need_panel import NeedPanel
 from workbench.ui.bench.slip_panel import SlipPanel, slip_of
-from workbench.ui.bench.temperature_face import TemperatureFace
-from workbench.ui.bench.timer_face import TimerFace
+from workbench.ui.bench.target import target_now
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, button
@@ -62,12 +61,17 @@ class StepCard(QWidget):
         self._refusal: Refused | None = None
         self.told_above = ""  # what a bar over the card says already
 
-        self.place = Words("", "muted_body")
-        self.total = Words("", "muted_body")
-        self.total.setWordWrap(False)
-        self.total.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
-        self.headline = Words("", "instruction")
-        self.head = CardHead(self.place, self.total, self.headline, self)
+        head = self.head = CardHead(self)
+        self.place, self.total, self.headline, self.danger = (
+            head.place,
+            head.total,
+            head.headline,
+            head.danger,
+        )
+        self.timer, self.temperature, self.burst, self.burst_says = (
+            head.timer, head.temperature, head.burst, head.burst_says
+        )  # fmt: skip
+        self.burst.clicked.connect(self._burst_pressed)
         self.optional = QFrame(self)
         as_role(self.optional, "panel")
         self.optional_says = Words("", "strong", self.optional)
@@ -77,18 +81,8 @@ class StepCard(QWidget):
         optional.addWidget(self.leave_out_button)
         self.instruction = Words("", "lead")
         self.reason = Words("", "muted_body")
-        self.timer = TimerFace(measures, self)
-        self.temperature = TemperatureFace(measures, self)
         self.outlook = Words("", "lead")
         self.outlook_remark = Words("", "muted_body")
-        faces = QHBoxLayout()
-        faces.setSpacing(theme_now().space(8))
-        faces.addWidget(self.timer, 2)
-        faces.addWidget(self.temperature, 3)
-        self.burst = button("", self._burst_pressed, "primary", self)
-        self.burst_says = Words("", "muted_body")
-        self.danger = CautionBlock(self)  # the weightiest, in sight whatever is below
-        self.danger.hide()
         self.cautions = CautionBlock(self)
         self.needs = NeedPanel(measures, hand_s, self)
         self.needs.set_lots(facts.lots)
@@ -117,12 +111,8 @@ class StepCard(QWidget):
         box.setContentsMargins(margin, theme_now().space(2), margin, theme_now().space(4))
         box.setSpacing(theme_now().space(3))
         box.addWidget(self.optional)
-        box.addWidget(self.danger)
         box.addWidget(self.instruction)
-        box.addLayout(faces)
         box.addWidget(self.outlook)
-        box.addWidget(self.burst, alignment=Qt.AlignmentFlag.AlignLeft)
-        box.addWidget(self.burst_says)
         box.addWidget(self.says_frame)
         box.addWidget(self.needs)
         box.addWidget(self.slip)
@@ -180,7 +170,7 @@ class StepCard(QWidget):
         below = self._box.indexOf(self.instruction) > self._box.indexOf(self.needs)
         if under_way != below:
             self._box.removeWidget(self.instruction)
-            beside = self._box.indexOf(self.reason) if under_way else self._box.indexOf(self.danger) + 1
+            beside = self._box.indexOf(self.reason if under_way else self.outlook)
             self._box.insertWidget(beside, self.instruction)
 
     def show_time(self, now_s: float) -> None:
@@ -188,10 +178,17 @@ class StepCard(QWidget):
         state = self._state
         hold = state.hold
         step = state.step
-        self.total.say(self.tr("batch time {time}").format(time=elapsed_words(now_s)))
         shown = look.timer_shown(state, now_s)
-        self.timer.show_timer(shown, step, self._measures)
         unread = bool(look.cautions_unread(state)) and hold is None
+        goes_on = shown.kind is look.Clockwork.UP and hold is None and state.hot and not unread
+        self.total.say(
+            self.tr("{time} in this step").format(time=elapsed_words(shown.seconds))
+            if goes_on
+            else self.tr("batch time {time}").format(time=elapsed_words(now_s))
+        )
+        self.timer.show_timer(shown, step, self._measures, target_now(self.needs, state))
+        self.needs.target_stands_above(self.timer.weighs)
+        self.head.show_hot(state.hot if hold is not None else step is not None and step.hot)
         if hold is not None or unread:
             self.timer.setVisible(False)
         wants = (not unread and look.can_read_temperature(step)) or (
@@ -437,7 +434,7 @@ class StepCard(QWidget):
 
     def press_burst(self) -> bool:
         """By key; False where there is nothing to start or stop."""
-        if not self.burst.isVisibleTo(self) or not self.burst.isEnabled():
+        if self.burst.isHidden() or not self.burst.isEnabled():
             return False
         self._burst_pressed()
         return True

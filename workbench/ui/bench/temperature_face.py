@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from enum import Enum
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPaintEvent, QPolygonF
-from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import QFont, QFontMetrics, QFontMetricsF, QPainter, QPaintEvent, QPolygonF
+from PySide6.QtWidgets import QBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.sheet import figure_font
 from workbench.ui.theme import as_role, theme_now
 
 
@@ -207,10 +208,11 @@ class BandBar(QWidget):
 class TemperatureFace(QWidget):
     """Large number, trend, band, age."""
 
-    def __init__(self, measures: Measures, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._measures = measures
+        self._measures = Measures()
         self._shown = TemperatureShown()
+        self._flat, self._has_bar = False, True
         self.number = QLabel(self)
         as_role(self.number, "display")
         self.trend = QLabel(self)
@@ -220,13 +222,16 @@ class TemperatureFace(QWidget):
         self.age = QLabel(self)
         as_role(self.age, "muted")
         self.age.setWordWrap(True)
-        box = QVBoxLayout(self)
+        box = self._box = QBoxLayout(QBoxLayout.Direction.TopToBottom, self)
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(theme_now().space(1))
+        self._beside = QVBoxLayout()
+        self._beside.setSpacing(theme_now().space(1))
+        self._beside.addWidget(self.trend)
+        self._beside.addWidget(self.bar)
+        self._beside.addWidget(self.age)
         box.addWidget(self.number)
-        box.addWidget(self.trend)
-        box.addWidget(self.bar)
-        box.addWidget(self.age)
+        box.addLayout(self._beside, 1)
         self.setAccessibleName(self.tr("Temperature"))
         self._refresh()
 
@@ -236,6 +241,30 @@ class TemperatureFace(QWidget):
             return
         self._shown, self._measures = shown, measures
         self._refresh()
+
+    def set_form(self, flat: bool, bar: bool) -> None:
+        """Large, or in one line with what belongs to it, with or without the bar."""
+        if (flat, bar) == (self._flat, self._has_bar):
+            return
+        self._flat, self._has_bar = flat, bar
+        way = QBoxLayout.Direction.LeftToRight if flat else QBoxLayout.Direction.TopToBottom
+        self._box.setDirection(way)
+        self._box.setSpacing(theme_now().space(3 if flat else 1))
+        self._refresh()
+
+    def tall_at(self, width: int, flat: bool, bar: bool) -> int:
+        """The height it needs in this form, in px."""
+        number = QFontMetrics(figure_font(theme_now(), flat))
+        gap = theme_now().space(1)
+        if flat:
+            width = max(1, width - number.horizontalAdvance(self.number.text()) - theme_now().space(3))
+        parts = [self.age.heightForWidth(width)]
+        if self.trend.text():
+            parts.append(self.trend.heightForWidth(width))
+        if bar:
+            parts.append(self.bar.minimumSizeHint().height())
+        beside = sum(parts) + gap * (len(parts) - 1)
+        return max(number.height(), beside) if flat else number.height() + gap + beside
 
     def words(self) -> str:
         """The same in one line, for who listens."""
@@ -254,7 +283,9 @@ class TemperatureFace(QWidget):
             self.number.setText(self._measures.temperature(shown.celsius))
         # a stale number is pale and thin; the words below say that it is old
         role = "display_stale" if shown.stale or shown.celsius is None else "display"
-        as_role(self.number, "display_danger" if shown.where is Where.DANGER else role)
+        role = "display_danger" if shown.where is Where.DANGER else role
+        as_role(self.number, f"{role}_flat" if self._flat else role)
+        self.bar.setVisible(self._has_bar)
         self.trend.setText(trend_words(self, shown, self._measures))
         self.trend.setVisible(bool(self.trend.text()))
         self.age.setText(age_words(self, shown))

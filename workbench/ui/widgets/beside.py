@@ -36,7 +36,13 @@ class Beside(QWidget):
         self._grid.setHorizontalSpacing(gap * GRID_PX)
         self._grid.setVerticalSpacing(below * GRID_PX)
         self._both: bool | None = None
+        self._spared = False
         self._arrange()
+
+    def spare_left(self, spared: bool) -> None:
+        """Where they would stand under one another the left one is left out."""
+        self._spared = spared
+        self._left.setVisible(bool(self._both) or not spared)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -52,6 +58,7 @@ class Beside(QWidget):
         if both == self._both:
             return
         self._both = both
+        self._left.setVisible(both or not self._spared)
         self._grid.removeWidget(self._left)
         self._grid.removeWidget(self._right)
         self._grid.addWidget(self._left, 0, 0)
