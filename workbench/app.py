@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import logging
+import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import datetime
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
@@ -28,11 +30,12 @@ if TYPE_CHECKING:
     from workbench.devices.speech import Speech
     from workbench.store.preferences import Preferences as PreferencesFile
     from workbench.ui.preferences import Preferences
+    from workbench.ui.project_desk import ProjectDesk
     from workbench.ui.window import MainWindow
 
 log = logging.getLogger("balmbook")
 
-LONGEST_JOB_MS = 30_000  # no job of the pool takes nearly as long
+REST_MS = 5_000  # for answers that are being worked out for nobody; they write nothing
 
 # libraries that Qt loads, and the Debian package that brings each
 PACKAGES = {
@@ -64,14 +67,14 @@ def run_window(path: Path | None, argv: Sequence[str]) -> int:
                 "This pair of Python and PySide6 ends the program within minutes (PySide6 6.12 on Python 3.11 loses references). Install PySide6 6.11.3, or use Python 3.12 or newer."
             )
         )
-    from PySide6.QtCore import QStandardPaths, QTimer
+    from PySide6.QtCore import QTimer
 
     from workbench.ui.faults import FaultHook, FaultPost
 
     hook = FaultHook()
     hook.install()
     app = make_application(argv)
-    hook.keep_log(Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)))
+    hook.keep_log(own_folder())
     kept = preferences_file()
     dress(app, kept)
     speak(app, kept)
@@ -85,19 +88,40 @@ def run_window(path: Path | None, argv: Sequence[str]) -> int:
     QTimer.singleShot(0, window, lambda: move_in(window, kept))  # the window is on the screen first
     code = app.exec()
     hook.listener = None
-    if window.house is not None:
-        window.house.desk.let_go()
-    come_to_rest()
+    all_kept = window.house is None or see_out(window.house.desk)
+    if not (come_to_rest() and all_kept):
+        end_at_once(code)
     return code
 
 
-def come_to_rest() -> None:
-    """Nobody waits for an answer any more; a thread of the pool that outlived the interpreter would end it badly."""
+def see_out(desk: ProjectDesk) -> bool:
+    """Wait for what is still being written, and say so where that takes time; whether all of it is done."""
+    from workbench.ui.keeping.farewell import Farewell
+
+    return Farewell(desk.at_work).wait()
+
+
+def come_to_rest() -> bool:
+    """Nobody waits for an answer any more; a thread of the pool that outlived the interpreter would end it badly.
+
+    False where one of them takes too long: Qt and Python would both wait for it
+    without a limit, so the program has to `end_at_once`.
+    """
     from PySide6.QtCore import QThreadPool
 
     pool = QThreadPool.globalInstance()
     pool.clear()
-    pool.waitForDone(LONGEST_JOB_MS)
+    return pool.waitForDone(REST_MS)
+
+
+def end_at_once(code: int) -> NoReturn:
+    """End the process without the threads that do not come back; files are as after a power cut, at worst."""
+    log.warning("the program ended without waiting any longer for what it had begun")
+    logging.shutdown()
+    for stream in (sys.stdout, sys.stderr):
+        with suppress(OSError, ValueError, AttributeError):
+            stream.flush()
+    os._exit(code)
 
 
 def bindings_lose_none() -> bool:
@@ -146,6 +170,13 @@ def _resources() -> Path:
     package = Path(__file__).resolve().parent
     inside = package / "resources"
     return inside if inside.is_dir() else package.parent / "resources"
+
+
+def own_folder() -> Path:
+    """Where the program keeps what it needs itself on this computer; `make_application` has given it its name."""
+    from PySide6.QtCore import QStandardPaths
+
+    return Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation))
 
 
 def preferences_file() -> PreferencesFile[Preferences]:
@@ -198,6 +229,7 @@ def move_in(window: MainWindow, kept: PreferencesFile[Preferences]) -> None:
 def furnish(window: MainWindow, kept: PreferencesFile[Preferences]) -> None:
     """Read the tables and put everything together; nothing is looked up later."""
     from workbench.store.resources import load_catalogue, load_starter_shelf
+    from workbench.store.untold import Untold
     from workbench.ui.batch_kit import BatchKit
     from workbench.ui.context import Context
     from workbench.ui.house import House
@@ -210,7 +242,9 @@ def furnish(window: MainWindow, kept: PreferencesFile[Preferences]) -> None:
         return
     kit = BatchKit(clock=system_clock, rules=session_rules, sound=tones, speech=voice, awake=stay_awake)
     context = Context(tables, starter, kept.value, lambda: now().date())
-    window.furnish(House(context, ProjectDesk(now), starter, planner, kit, kept.save))
+    own = own_folder()
+    desk = ProjectDesk(now, untold=Untold(own / "untold"), rescue_to=own / "rescued")
+    window.furnish(House(context, desk, starter, planner, kit, kept.save))
     if kept.trouble is not None:
         window.tell_trouble(kept.trouble)
 

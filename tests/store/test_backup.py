@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import threading
 from collections.abc import Iterator
 from datetime import timedelta
@@ -22,6 +24,13 @@ from workbench.store.troubles import Kind, StoreTrouble
 def project(tmp_path: Path) -> Iterator[Project]:
     with new_project(tmp_path / "Kitchen Öl.balmbook") as project:
         yield project
+
+
+def left_by_another(target: Path) -> Path:
+    """The name of a temporary file of a process that is gone, as it names one itself."""
+    code = "import sys; from pathlib import Path; from workbench.store import files; print(files.beside(Path(sys.argv[1])))"
+    told = subprocess.run([sys.executable, "-c", code, str(target)], capture_output=True, check=True)
+    return Path(told.stdout.decode().rstrip("\n"))
 
 
 def spoil(path: Path) -> None:
@@ -180,8 +189,8 @@ def test_copies_that_a_crash_cut_off_go_with_the_next_backup(project: Project) -
     """They would fill the disk unseen, and hold words that were erased since; one under way is let be."""
     folder = backup.folder_of(project.path)
     folder.mkdir()
-    old = [files.beside(folder / f"Kitchen Öl 2026-03-1{day} 093000.balmbook") for day in (1, 2)]
-    old.append(journal_of(old[0]))
+    old = [left_by_another(folder / f"Kitchen Öl 2026-03-1{day} 093000.balmbook") for day in (1, 2)]
+    old += [journal_of(old[0]), folder / ".Kitchen Öl 2026-03-13 093000.balmbook.0a1b2c3d.part"]
     under_way = files.beside(folder / "Kitchen Öl 2026-03-14 093000.balmbook")
     for path in (*old, under_way):
         path.write_bytes(b"cut off")

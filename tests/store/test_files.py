@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
+import subprocess
 import sys
 from pathlib import Path
 
@@ -122,3 +123,62 @@ def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
     with pytest.raises(StoreTrouble) as caught:
         files.write_text(tmp_path / "nowhere" / "a.txt", "x")
     assert caught.value.kind is Kind.MISSING
+
+
+CUT_OFF = """
+import os, signal, sys
+from pathlib import Path
+from workbench.store import files
+with files.replacing(Path(sys.argv[1])) as file:
+    file.write(b"half of it")
+    file.flush()
+    if sys.argv[2] == "killed":
+        os.kill(os.getpid(), signal.SIGKILL)
+    print("at it", flush=True)
+    sys.stdin.read()
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="nothing is cleared there")
+def test_what_a_kill_cut_off_is_cleared_by_the_next_write_and_nothing_else(tmp_path: Path) -> None:
+    target = tmp_path / "Kitchen.json"
+    subprocess.run([sys.executable, "-c", CUT_OFF, str(target), "killed"], check=False)
+    (left,) = tmp_path.iterdir()  # a real one: its process wrote half and was killed
+    alive = subprocess.Popen(
+        [sys.executable, "-c", CUT_OFF, str(tmp_path / "Other.json"), "at it"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+    )
+    assert alive.stdin is not None
+    assert alive.stdout is not None
+    alive.stdout.readline()
+    under_way = [path for path in tmp_path.iterdir() if path != left]
+    elsewhere = left.name.replace(files._home(), "0123456789ab")
+    stays = [
+        files.beside(target),  # of this very process
+        tmp_path / elsewhere,  # of another computer, which may be at it
+        tmp_path / ".Kitchen.json.0a1b2c3d.part",  # nobody knows whose
+        tmp_path / ".holiday film.part",
+        tmp_path / left.name.removeprefix("."),
+        tmp_path / left.name.removesuffix(".part"),
+        tmp_path / "notes.part",
+    ]
+    for path in stays:
+        path.write_bytes(b"not ours to take")
+    folder = tmp_path / left.name.replace("Kitchen", "Folder")
+    folder.mkdir()
+    link = tmp_path / left.name.replace("Kitchen", "Link")
+    link.symlink_to(stays[-1])
+    try:
+        files.write_text(target, "whole")
+        assert sorted(tmp_path.iterdir()) == sorted([target, *under_way, *stays, folder, link])
+    finally:
+        alive.communicate(b"")
+    assert (tmp_path / "Other.json").read_bytes() == b"half of it"  # it was let to its end
+
+
+def test_the_longest_name_a_file_system_takes_can_be_written(tmp_path: Path) -> None:
+    """255 bytes on ext4, NTFS counts 255 letters; the temporary name must not be longer."""
+    target = tmp_path / ("ö" * 125 + ".json")
+    files.write_text(target, "x")
+    assert [path.name for path in tmp_path.iterdir()] == [target.name]

@@ -163,3 +163,30 @@ def test_a_name_is_always_found(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_the_sentence_names_place_and_holder() -> None:
     says = Owner("anna", "kitchen", 12, "2026-03-14T09:00:00").says(Path("a.balmbook"))
     assert says.startswith("a.balmbook is open already: by anna on kitchen (process 12)")
+
+
+def test_who_is_on_the_way_out_says_so(tmp_path: Path) -> None:
+    """Its last backup may take a while; whoever comes has to know that it is a matter of moments."""
+    path = tmp_path / "a.balmbook"
+    with new_project(path) as first:
+        first.leaving()
+        with Project.open(path, now=Calendar()) as second:
+            assert isinstance(second.read_only_because, HeldByOther)
+            assert second.read_only_because.owner is not None
+            assert second.read_only_because.owner.leaving
+            assert "was closed a moment ago" in str(second.read_only_because)
+            assert f"process {os.getpid()}" in str(second.read_only_because)
+    assert who_has(path) is None
+
+
+def test_that_it_leaves_is_written_in_one_piece(tmp_path: Path) -> None:
+    """The text may be read at any moment, and must never be half of one and half of the other."""
+    lock = ProjectLock(tmp_path / "a.balmbook")
+    lock.take(START)
+    before = len(lock.path.read_bytes())
+    lock.leaving(START)
+    assert len(lock.path.read_bytes()) == before
+    assert json.loads(lock.path.read_bytes())["leaving"] is True
+    lock.release()
+    lock.leaving(START)  # after it was let go it says nothing
+    assert not lock.path.exists()

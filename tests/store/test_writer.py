@@ -14,7 +14,7 @@ from tests.store.builders import START, batch, new_project, reading, started
 from workbench.core.trouble import Trouble
 from workbench.store.backup import Backup, backups
 from workbench.store.project import Project
-from workbench.store.troubles import Kind, StoreTrouble
+from workbench.store.troubles import Kind, StoreTrouble, disk_full
 from workbench.store.writer import DirectJournal, Writer
 
 
@@ -183,3 +183,58 @@ def test_the_direct_journal_answers_at_once(project: Project) -> None:
     journal.append("s1", 9, [reading(1)], said.append)
     assert said[0] is None
     assert isinstance(said[1], StoreTrouble)
+
+
+def test_what_is_owed_is_what_the_disk_has_not_taken(
+    project: Project, desk: Desk, writer: Writer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real: Callable[..., int] = Project.append
+
+    def full(*_: object) -> int:
+        raise disk_full(project.path)
+
+    ignore: Callable[..., None] = lambda *_: None  # noqa: E731
+
+    def owes() -> list[tuple[int, int]]:
+        return [(each.first_seq, len(each.events)) for each in writer.owed.entries]
+
+    writer.append("s1", 1, [started()], ignore)
+    desk.run_one()
+    assert owes() == []
+    monkeypatch.setattr(Project, "append", full)
+    for _ in range(3):  # tried again and again
+        writer.append("s1", 2, [reading(10.0)], ignore)
+        desk.run_one()
+    writer.append("s1", 2, [reading(10.0), reading(20.0)], ignore)  # all of it, as the window closes
+    desk.run_one()
+    assert owes() == [(2, 2)]
+    monkeypatch.setattr(Project, "append", real)
+    writer.append("s1", 2, [reading(10.0)], ignore)
+    desk.run_one()
+    assert owes() == [(2, 2)]
+    writer.append("s1", 3, [reading(20.0)], ignore)
+    desk.run_one()
+    assert owes() == []  # written under another order, but written
+
+
+def test_a_draft_is_owed_until_it_is_kept(
+    project: Project, desk: Desk, writer: Writer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ignore: Callable[..., None] = lambda *_: None  # noqa: E731
+    real = Project.save_draft
+
+    def full(*_: object) -> None:
+        raise disk_full(project.path)
+
+    monkeypatch.setattr(Project, "save_draft", full)
+    writer.keep_draft("recipe", "half a recipe", ignore)
+    desk.run_one()
+    assert writer.owed.drafts == {"recipe": "half a recipe"}
+    monkeypatch.setattr(Project, "save_draft", real)
+    writer.keep_draft("recipe", "more of it", ignore)
+    desk.run_one()
+    assert writer.owed.drafts == {}
+    assert [draft.text for draft in project.drafts()] == ["more of it"]
+    writer.keep_draft("recipe", "", ignore)
+    desk.run_one()
+    assert project.drafts() == ()

@@ -78,6 +78,24 @@ def test_the_program_ends_after_its_pool_has_come_to_rest() -> None:
     assert done.stdout.strip() == str([sum(number % 7 for number in range(6_000_000))])
 
 
+def test_a_job_that_never_ends_does_not_keep_the_program() -> None:
+    """A solver that hangs: neither Qt nor Python would end without it, so the process ends itself, in order."""
+    code = (
+        "import threading; from PySide6.QtCore import QThreadPool; from workbench import app\n"
+        "q = app.make_application(['b']); begun = threading.Event()\n"
+        "def work():\n"
+        "    begun.set(); threading.Event().wait()\n"
+        "QThreadPool.globalInstance().start(work); begun.wait()\n"
+        "app.REST_MS = 50; print('said before')\n"
+        "if not app.come_to_rest(): app.end_at_once(7)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=False
+    )
+    assert done.returncode == 7, done.stderr
+    assert done.stdout == "said before\n"
+
+
 class Thrower(QObject):
     fire = Signal()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from concurrent.futures import Future
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -87,7 +88,7 @@ def test_entries_that_wait_for_a_slow_disk_are_written_though_the_window_closes(
         assert runner.send(WriteNote(words)) is None
     assert bench.window.close()
     disk.works.set()
-    bench.house.desk.let_go()
+    assert bench.house.desk.at_work.let_go(20)
     assert kinds(path)[before:] == ["noted", "noted", "noted"]
 
 
@@ -221,14 +222,22 @@ def test_no_order_of_the_desk_holds_an_object_of_the_window(
 ) -> None:
     """The last to let go of one would be another thread."""
     ordered: list[Callable[[], object]] = []
-    monkeypatch.setattr(Answers, "order", lambda _self, _thread, work, _done: ordered.append(work))
+
+    def order(_self: Answers, _thread: object, work: Callable[[], object], _done: object) -> Future[object]:
+        ordered.append(work)
+        done: Future[object] = Future()
+        done.set_result(None)
+        return done
+
+    monkeypatch.setattr(Answers, "order", order)
     desk = bench.house.desk
     desk.look_through(print)
     desk.back_up()
     desk.save_copy(tmp_path / "copy.balmbook", (), print)
     desk.erase((), "asked", print)
     desk.write_table("readings", tmp_path / "readings.csv", print)
+    desk.export(tmp_path / "all.json", print)
     desk.keep_draft(OPEN)
     desk.restore(path, path, print)
-    assert len(ordered) == 7
+    assert len(ordered) == 8
     assert [each for work in ordered for each in held_by(work) if isinstance(each, QObject)] == []

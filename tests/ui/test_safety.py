@@ -352,9 +352,7 @@ def test_leaving_does_not_wait_for_a_slow_backup(
     assert bench.window.close()
     assert backup.backups(path) == ()
     go_on.set()
-    closing = bench.house.desk._closing
-    assert closing is not None
-    assert closing.wait()
+    assert bench.house.desk.at_work.let_go(20)
     assert len(backup.backups(path)) == 1
     shutil.copy(path, path.with_suffix(".copy"))  # it is let go, too
     with Project.open(path) as project:

@@ -94,7 +94,11 @@ def _clear_cut_off(folder: Path, lock: Path) -> None:
     with suppress(OSError):
         since_ns = lock.stat().st_mtime_ns
         for path in folder.iterdir():
-            if files.is_part(path) and path.stat().st_mtime_ns < since_ns:
+            if (
+                files.is_part(path)
+                and path.stat().st_mtime_ns < since_ns
+                and not files.under_way(path)  # on Windows all of ours are
+            ):
                 path.unlink()
 
 
@@ -187,6 +191,7 @@ def restore(project: Path, backup: Path, now: datetime) -> Path | None:
                 temporary.unlink()
             raise
         files.sync_directory(target.parent)
+        files.clear_left(target.parent)
     except OSError as error:
         raise troubles.from_os_error(error, target) from error
     finally:

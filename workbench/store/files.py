@@ -8,11 +8,15 @@ power cut leaves the old file as it was.
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
+import re
 import secrets
+import socket
 import stat
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import IO
 
@@ -47,6 +51,7 @@ def replacing(path: Path) -> Iterator[IO[bytes]]:
         sync_directory(target.parent)
     except OSError as error:
         raise troubles.from_os_error(error, target) from error
+    clear_left(target.parent)
 
 
 def write_bytes(path: Path, data: bytes) -> None:
@@ -72,13 +77,74 @@ def read_bytes(path: Path, most_bytes: int) -> bytes:
 
 
 def beside(target: Path) -> Path:
-    """A name for a temporary file in the same folder."""
-    return target.with_name(f".{target.name[:80]}.{secrets.token_hex(4)}.part")
+    """A name for a temporary file in the same folder, which says whose it is (`clear_left`)."""
+    name = target.name.encode()[:_LONGEST_NAME].decode(errors="ignore")
+    return target.with_name(f".{name}.{_home()}-{os.getpid():x}-{secrets.token_hex(4)}.part")
 
 
 def is_part(path: Path) -> bool:
     """Whether it is such a temporary file, or the journal of one."""
     return path.name.startswith(".") and path.name.removesuffix("-journal").endswith(".part")
+
+
+def clear_left(folder: Path) -> None:
+    """Remove the temporary files in a folder whose process is gone, because a crash or a kill cut it off.
+
+    Only files whose name says that this program made them on this computer, in
+    a process that is not there any more.  Of another computer's nothing is
+    known, and a number that was given to a new process counts as alive.  Done
+    after a write, where a slow disk keeps nobody waiting.
+    """
+    if sys.platform == "win32":
+        return  # to ask there whether a process is alive could end it
+    with contextlib.suppress(OSError):
+        for path in list(folder.iterdir()):
+            process = _made_by(path)
+            if process is not None and not _alive(process):
+                with contextlib.suppress(OSError):
+                    if stat.S_ISREG(path.lstat().st_mode):
+                        path.unlink()
+
+
+def under_way(path: Path) -> bool:
+    """Whether it is a temporary file of a process that runs on this computer."""
+    process = _made_by(path)
+    return process is not None and _alive(process)
+
+
+def _made_by(path: Path) -> int | None:
+    """The process on this computer that made a temporary file; None for any other file."""
+    made = _PART.fullmatch(path.name)
+    return int(made["process"], 16) if made is not None and made["home"] == _home() else None
+
+
+_LONGEST_NAME = 120  # bytes, of the 255 that a file system gives a name
+_PART = re.compile(
+    r"\..+\.(?P<home>[0-9a-f]{12})-(?P<process>[0-9a-f]{1,8})-[0-9a-f]{8}\.part(-journal)?", re.DOTALL
+)
+
+
+@cache
+def _home() -> str:
+    """Where our process numbers mean something: this computer, and on it this space of process numbers."""
+    told = [socket.gethostname(), "", ""]
+    with contextlib.suppress(OSError, UnicodeError):
+        told[1] = Path("/etc/machine-id").read_text("utf-8")
+    with contextlib.suppress(OSError):
+        told[2] = str(Path("/proc/self/ns/pid").readlink())
+    return hashlib.sha256("\n".join(told).encode()).hexdigest()[:12]
+
+
+def _alive(process: int) -> bool:
+    if sys.platform == "win32":
+        return True  # signal 0 is none there
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):
+        return True
+    return True
 
 
 def take_place(temporary: Path, target: Path) -> None:
@@ -95,6 +161,7 @@ def take_place(temporary: Path, target: Path) -> None:
     else:
         temporary.unlink()
     sync_directory(target.parent)
+    clear_left(target.parent)
 
 
 def sync_file(path: Path) -> None:

@@ -19,7 +19,7 @@ import json
 import os
 import socket
 import sys
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import IO
@@ -39,9 +39,20 @@ class Owner:
     host: str
     pid: int
     since: str  # ISO 8601
+    leaving: bool = False  # it only finishes what it began; the project is free in a moment
 
     def says(self, path: Path) -> Said:
         """The sentence for the second window."""
+        if self.leaving:
+            return say(
+                "{place} was closed a moment ago by {user} on {host} (process {pid}), which still writes "
+                "what is left and the last backup. It is shown here for reading only until that is done; "
+                "then it can be worked on here.",
+                place=str(path),
+                user=self.user,
+                host=self.host,
+                pid=self.pid,
+            )
         return say(
             "{place} is open already: by {user} on {host} (process {pid}) since {since}. "
             "It is shown here for reading only; close the other window to work on it here.",
@@ -59,6 +70,14 @@ def myself(now: datetime) -> Owner:
     except (OSError, KeyError, ImportError):  # no such user entry, as in some containers
         user = "?"
     return Owner(user, socket.gethostname(), os.getpid(), now.isoformat(timespec="seconds"))
+
+
+NAMELESS = Owner("?", "?", 0, "")  # somebody, whose text cannot be read
+
+
+def lock_of(project: Path) -> Path:
+    """Where the lock of a project stands."""
+    return project.with_name(project.name + ".lock")
 
 
 class HeldByOther(Trouble):
@@ -82,7 +101,7 @@ class ProjectLock:
 
     def __init__(self, project: Path) -> None:
         self.project = project
-        self.path = project.with_name(project.name + ".lock")
+        self.path = lock_of(project)
         self.left_behind: Owner | None = None  # of another computer that did not close the project
         self._file: IO[bytes] | None = None
 
@@ -119,6 +138,18 @@ class ProjectLock:
                 raise
         self._file = file
 
+    def leaving(self, now: datetime) -> None:
+        """Tell whoever comes that this window is on its way out; a disk that refuses leaves it unsaid."""
+        if self._file is None:
+            return
+        text = json.dumps(asdict(replace(myself(now), leaving=True))).encode()
+        try:
+            length = os.fstat(self._file.fileno()).st_size
+            self._file.seek(0)
+            self._file.write(text.ljust(length))  # in one piece: it may be read at any moment
+        except OSError:
+            return
+
     def release(self) -> None:
         """Let go and remove the lock file; it must not fail on a disk that is gone."""
         file, self._file = self._file, None
@@ -139,10 +170,9 @@ class ProjectLock:
 
 def who_has(project: Path) -> Owner | None:
     """Who has the project open now, or None; nothing is created or changed."""
-    path = project.with_name(project.name + ".lock")
     try:
-        with path.open("r+b", buffering=0) as file:
-            return None if _try_lock(file) else _read_owner(file)
+        with lock_of(project).open("r+b", buffering=0) as file:
+            return None if _try_lock(file) else _read_owner(file) or NAMELESS
     except OSError:
         return None
 
@@ -193,7 +223,8 @@ def _read_owner(file: IO[bytes]) -> Owner | None:
     try:
         file.seek(0)
         found = json.loads(file.read(_LONGEST) or b"null")
-        return Owner(str(found["user"]), str(found["host"]), int(found["pid"]), str(found["since"]))
+        user, host, pid, since = (found[key] for key in ("user", "host", "pid", "since"))
+        return Owner(str(user), str(host), int(pid), str(since), found.get("leaving") is True)
     except (OSError, ValueError, TypeError, KeyError, RecursionError):
         return None
 

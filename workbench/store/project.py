@@ -131,6 +131,11 @@ class Project:
             since=owner.since,
         )
 
+    def leaving(self) -> None:
+        """The window is on its way out: whoever opens the project now has only a moment to wait."""
+        if self._opened.lock is not None:
+            self._opened.lock.leaving(self.now())
+
     def close(self) -> None:
         """Let go of the file and the lock; it may be called twice and on a disk that is gone."""
         with self._gate:
@@ -148,7 +153,8 @@ class Project:
     def recipes(self) -> tuple[RecipeEntry, ...]:
         """The newest revision of every recipe, by name; those put away are marked."""
         with self.reading() as connection:
-            return shelving.latest_recipes(connection)
+            self.kept.recipes = shelving.latest_recipes(connection)
+            return self.kept.recipes
 
     def revisions(self, name: str) -> tuple[RecipeEntry, ...]:
         """All revisions of one recipe, oldest first."""
@@ -176,11 +182,14 @@ class Project:
 
     def shelf(self) -> Shelf:
         with self.reading() as connection:
-            return shelving.shelf(connection)
+            self.kept.shelf = shelving.shelf(connection)
+            return self.kept.shelf
 
     def save_shelf(self, shelf: Shelf) -> int:
         with self.writing() as connection:
-            return shelving.save_shelf(connection, shelf, self._stamp())
+            saved = shelving.save_shelf(connection, shelf, self._stamp())
+        self.kept.shelf = shelf
+        return saved
 
     def drafts(self) -> tuple[Draft, ...]:
         """What was typed in an editor and not saved yet."""
@@ -306,7 +315,8 @@ class Project:
             erasing.drop_drafts_of(connection, [piece.wearer for piece in pieces])
             renewing.renew_those_at(connection, [piece.place for piece in pieces])
             meaning.from_json.cache_clear()  # rows with the old notes leave memory too
-            return gone
+        self.kept = Kept(shelf=self.kept.shelf)  # and so does what a copy from memory would bring back
+        return gone
 
     def erasures(self) -> tuple[Erasure, ...]:
         with self.reading() as connection:

@@ -8,7 +8,7 @@ newest recipes.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -43,10 +43,12 @@ class SavedCopy:
     session: str | None
 
 
-def save_copy(project: Project, to: Path, pending: Sequence[Pending] = ()) -> SavedCopy:
+def save_copy(
+    project: Project, to: Path, pending: Sequence[Pending] = (), drafts: Mapping[str, str] | None = None
+) -> SavedCopy:
     """Save the project, with what is still waiting to be written, as a new file `to`.
 
-    Raises StoreTrouble when the new place will not take it either; nothing is left there then.
+    `drafts`: the newest text of editors, by their keys.  Raises StoreTrouble when the new place will not take it either; nothing is left there then.
     """
     target = files.real(to)
     if target.exists():
@@ -55,6 +57,8 @@ def save_copy(project: Project, to: Path, pending: Sequence[Pending] = ()) -> Sa
     try:
         try:
             saved = _fill(project, temporary, target, pending)
+            if drafts:
+                _keep_drafts(temporary, drafts, project.now())
             files.sync_file(temporary)
             files.take_place(temporary, target)
         except BaseException:
@@ -98,6 +102,15 @@ def _from_memory(project: Project, temporary: Path, target: Path, pending: Seque
         with transaction(connection):
             _write(connection, project.id, kept.shelf, kept.recipes, events, now)
     return SavedCopy(target, False, journal.session_id(1) if events else None)
+
+
+def _keep_drafts(copy: Path, drafts: Mapping[str, str], now: datetime) -> None:
+    with closing(connect(copy)) as connection, transaction(connection):
+        for key, text in drafts.items():
+            if text:
+                shelving.save_draft(connection, key, text, now.isoformat(timespec="seconds"))
+            else:
+                shelving.drop_draft(connection, key)
 
 
 def _write(

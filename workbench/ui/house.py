@@ -62,7 +62,9 @@ class House(QObject):
         )
         self.prints = PaperRoom(context, desk, lambda: self.workplace.answers.plan, self)
         self.past = PastRoom(context, desk, self)
-        self.keeping = KeepingRoom(context, desk, self._batch_runs, self.batches.pending, self.settled, self)
+        self.keeping = KeepingRoom(
+            context, desk, lambda: self.batches.running, self.batches.pending, self.settled, self
+        )
         self.shelf: ShelfPage | None = None  # built when it is first wanted
         self.window: MainWindow
 
@@ -129,7 +131,7 @@ class House(QObject):
             act(samples, sample_name(path), self._sample_action).setData(str(path))
         samples.setEnabled(bool(window.places.samples))
         menu.addSeparator()
-        act(menu, self.tr("Export as JSON …"), self.export_project, "Ctrl+Shift+E")
+        act(menu, self.tr("Export as JSON …"), self.keeping.export, "Ctrl+Shift+E")
         act(menu, self.tr("Import from JSON …"), self.import_project)
         menu.addSeparator()
         self.keeping.move_in(window)
@@ -286,19 +288,6 @@ class House(QObject):
     def _open_project_at(self, path: Path | None) -> None:
         if path is not None:
             self.open_path(path)
-
-    def export_project(self) -> None:
-        if self.desk.project is None or not self.settled():
-            return
-        wish = FileWish(
-            "export", self.tr("Export the project"), self._json_filter(), True,
-            self.window.places.projects / f"{self.desk.project.name}.json",
-        )  # fmt: skip
-        self.context.ask.ask_file(wish, self._export_to)
-
-    def _export_to(self, path: Path | None) -> None:
-        if path is not None and self.desk.export(path):
-            self.window.banner.tell(self.tr("Exported to {name}.").format(name=path.name), trouble=False)
 
     def import_project(self) -> None:
         wish = FileWish("import", self.tr("Import a project"), self._json_filter())
@@ -494,7 +483,7 @@ class House(QObject):
         self.past.wear.stop()
         if self.workplace.answers.scent is not None:
             self.workplace.answers.scent.trials.stop()
-        self.model.finish_jobs()
+        self.model.rest()
         self.desk.close()
         self.model.stack.clear()  # a stack that still holds commands tells of them while it is destroyed
         return True

@@ -44,6 +44,11 @@ class Post(QObject):
         """`call` with who waits, if it is still there by then."""
         self.send(partial(_with, waiting, call))
 
+    def to(self, waiting: QObject) -> Callable[[Callable[[], object]], None]:
+        """`send` for one who waits: nothing is called once that one is gone."""
+        there, send_to = ref(waiting), self.send_to
+        return lambda call: send_to(there, lambda _waiting: call())
+
     def _open(self) -> None:
         """One call for each ring, so that a fault in one leaves the others as they are."""
         try:

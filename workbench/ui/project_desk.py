@@ -7,9 +7,9 @@ Everything goes through here to the store.  What cannot be done is told by
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
 from pathlib import Path
+from threading import Event
 from typing import TYPE_CHECKING, TypeVar
 
 from pydantic import ValidationError
@@ -21,8 +21,9 @@ from workbench.core.trouble import Trouble
 from workbench.core.wording import say
 from workbench.store.project import Project
 from workbench.store.shelving import RecipeEntry
-from workbench.store.writer import Answers, Writer
-from workbench.ui.keeping.closing import Closing
+from workbench.store.untold import Untold
+from workbench.store.writer import Writer
+from workbench.ui.keeping.at_work import AtWork
 from workbench.ui.post import application_post
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from workbench.store.check import Report
     from workbench.store.erasing import PersonalWords
     from workbench.store.rescue import Pending, SavedCopy
+    from workbench.ui.keeping.closing import Closing
 
 Result = TypeVar("Result")
 Done = Callable[[Result | None, Trouble | None], None]
@@ -46,6 +48,7 @@ class ProjectDesk(QObject):
     listed()        the list of recipes is different
     troubled(object) a Trouble to be shown
     refused(Path, object)  a project that cannot be opened, and the Trouble
+    unkept(str, object)  a project that was closed got no last backup: its name, and the Trouble
     """
 
     parting = Signal()
@@ -53,10 +56,22 @@ class ProjectDesk(QObject):
     listed = Signal()
     troubled = Signal(object)
     refused = Signal(object, object)
+    unkept = Signal(str, object)
 
-    def __init__(self, now: Callable[[], datetime], parent: QObject | None = None) -> None:
+    def __init__(
+        self,
+        now: Callable[[], datetime],
+        parent: QObject | None = None,
+        untold: Untold | None = None,
+        rescue_to: Path | None = None,
+    ) -> None:
+        """`rescue_to`: the folder on this computer for what a project's disk does not take at the end."""
         super().__init__(parent)
+        self.untold = Untold() if untold is None else untold
+        self.at_work = AtWork(now, self.untold, rescue_to, self)
+        self.at_work.closed.connect(self._closed)
         self.checking = False  # the file is being looked through
+        self._stop_checking: Callable[[], object] = bool
         self.project: Project | None = None
         self.writer: Writer | None = None
         self.entries: tuple[RecipeEntry, ...] = ()
@@ -66,9 +81,6 @@ class ProjectDesk(QObject):
         self._later.setSingleShot(True)
         self._later.setInterval(1500)
         self._later.timeout.connect(self._write_draft)
-        self._post = application_post()
-        self._asides = Answers(self._post.send, _own_fault)
-        self._closing: Closing | None = None
         self._backup_told = False  # a disk that refuses backups is said once, not every few minutes
         self._looks = QTimer(self)
         self._looks.setInterval(BACKUP_LOOKS_MS)
@@ -121,22 +133,35 @@ class ProjectDesk(QObject):
 
         if self.project is None or self.writer is None or self.checking:
             return
-        path, tell = self.project.path, self._telling(done)
+        path, tell, stop = self.project.path, self._telling(done), Event()
+        self._stop_checking = stop.set
+
+        def go_on(_done: int, _total: int) -> None:
+            if stop.is_set():
+                raise Trouble(say("The project was not looked through to the end, because it was closed."))
 
         def ended(report: Report | None, trouble: Trouble | None) -> None:
             self.checking = False
-            tell(report, trouble)
+            if not stop.is_set():
+                tell(report, trouble)
 
         self.checking = True
-        self.writer.later(lambda: check_project(path), ended)
+        self.writer.later(lambda: check_project(path, go_on), ended)
 
-    def export(self, target: Path) -> bool:
-        from workbench.store import interchange
-
+    def export(self, target: Path, done: Callable[[Path], object]) -> None:
+        """Write the whole project as JSON in the background; `done` gets where it is."""
         project = self.project
         if project is None:
-            return False
-        return self._try(lambda: interchange.export_project(project, target))
+            return
+
+        def work() -> Path:
+            from workbench.store import interchange  # brings every kind of event
+
+            interchange.export_project(project, target)
+            return target
+
+        says = self.tr("The project is still being exported to {place}.").format(place=str(target))
+        self.at_work.aside(work, self._telling(done), says, project)
 
     def close(self, keep: bool = True) -> None:
         """Write what waits and let go of the file, with a last backup if something is new; may be called twice."""
@@ -146,18 +171,17 @@ class ProjectDesk(QObject):
             self._later.stop()
             self._write_draft()
         self._looks.stop()
+        self._stop_checking()  # nobody waits for what it finds any more
         project, writer = self.project, self.writer
         self.project = self.writer = None
         if project is None or writer is None:
             return
-        self._closing = Closing(project, writer, self._now() if keep else None)
-        if self._closing.wait(PATIENCE_S) and self._closing.trouble is not None:
-            self.troubled.emit(self._closing.trouble)
+        self.at_work.close(project, writer, self._now() if keep else None).wait(PATIENCE_S)
 
-    def let_go(self) -> None:
-        """Wait for a file that is still being closed; before the program ends."""
-        if self._closing is not None:
-            self._closing.wait()
+    def _closed(self, closing: Closing) -> None:
+        here = self.project is not None and self.project.id == closing.project_id  # then opening it told
+        if closing.trouble is not None and not here:
+            self.unkept.emit(closing.name, closing.trouble)
 
     def show_again(self) -> None:
         """Everything is read anew from the file, as after opening."""
@@ -168,12 +192,31 @@ class ProjectDesk(QObject):
 
     def back_up(self) -> None:
         """Make a backup if one is due, off this thread."""
-        if self.project is not None and self.writer is not None and not self.read_only:
-            self.writer.back_up(self._now(), self._backed_up)
+        project = self.project
+        if project is not None and self.writer is not None and not self.read_only:
+            self.writer.back_up(self._now(), lambda made, trouble: self._backed_up(project, made, trouble))
 
-    def _backed_up(self, _made: Backup | None, trouble: Trouble | None) -> None:
-        if trouble is not None and not self._backup_told:
-            self.troubled.emit(trouble)
+    def back_up_now(self, done: Callable[[Backup], object]) -> None:
+        """Make one in any case; trouble is told each time."""
+        project = self.project
+        if project is None or self.writer is None or self.read_only:
+            return
+
+        def ended(made: Backup | None, trouble: Trouble | None) -> None:
+            self._backup_told = False
+            self._backed_up(project, made, trouble)
+            if made is not None:
+                done(made)
+
+        self.writer.back_up(self._now(), ended, due=True)
+
+    def _backed_up(self, project: Project, made: Backup | None, trouble: Trouble | None) -> None:
+        if trouble is not None:
+            self.untold.no_backup(project.id, project.path, trouble.says, self._now())
+            if not self._backup_told:
+                self.troubled.emit(trouble)
+        elif made is not None:
+            self.untold.backup_made(project.id, project.path)
         self._backup_told = trouble is not None
 
     def backups(self, path: Path) -> tuple[Backup, ...]:
@@ -187,10 +230,10 @@ class ProjectDesk(QObject):
         from workbench.store import backup
 
         self.close(keep=False)  # a fresh backup could push out the very one that is wanted
-        closing, now = self._closing, self._now
+        closings, now = tuple(self.at_work.closings), self._now
 
         def put_back() -> Path | None:
-            if closing is not None:
+            for closing in closings:
                 closing.wait()
             return backup.restore(path, chosen, now())
 
@@ -202,7 +245,7 @@ class ProjectDesk(QObject):
             else:
                 done(aside)
 
-        self._aside(put_back, put)
+        self.at_work.aside(put_back, put, self.tr("A backup is still being put in its place."))
 
     def save_copy(
         self, target: Path, pending: Sequence[Pending], done: Callable[[SavedCopy], object]
@@ -212,7 +255,10 @@ class ProjectDesk(QObject):
 
         project = self.project
         if project is not None:
-            self._aside(lambda: rescue.save_copy(project, target, pending), self._telling(done))
+            says = self.tr("A copy is still being saved to {place}.").format(place=str(target))
+            self.at_work.aside(
+                lambda: rescue.save_copy(project, target, pending), self._telling(done), says, project
+            )
 
     def personal_words(self) -> tuple[PersonalWords, ...]:
         project = self.project
@@ -259,7 +305,7 @@ class ProjectDesk(QObject):
             else:
                 done()
 
-        self._aside(work, ended)
+        self.at_work.aside(work, ended, self.tr("A file is still being written."))
 
     def _telling(self, done: Callable[[Result], object]) -> Done[Result]:
         """Trouble is told; a result goes on to `done`."""
@@ -271,12 +317,6 @@ class ProjectDesk(QObject):
                 done(result)
 
         return ended
-
-    def _aside(self, work: Callable[[], Result], done: Done[Result]) -> None:
-        """Do something that may block in a thread of its own; `done` is called in this one."""
-        thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="balmbook-aside")
-        self._asides.order(thread, work, done)
-        thread.shutdown(wait=False)
 
     # recipes
 
@@ -342,10 +382,7 @@ class ProjectDesk(QObject):
         if project is None or writer is None or text is None or project.read_only:
             return
         self._draft = None
-        if text:
-            writer.later(lambda: project.save_draft(DRAFT, text), self._written)
-        else:
-            writer.later(lambda: project.drop_draft(DRAFT), self._written)
+        writer.keep_draft(DRAFT, text, self._written)
 
     def _written(self, _result: object, trouble: Trouble | None) -> None:
         if trouble is not None:
@@ -354,8 +391,8 @@ class ProjectDesk(QObject):
     # how it is done
 
     def _take(self, make: Callable[[], Project], path: Path | None = None) -> bool:
-        if self._closing is not None:
-            self._closing.wait(PATIENCE_S)  # it may be the same file
+        for closing in self.at_work.closings_of(path):
+            closing.wait(PATIENCE_S)  # it may be the same file
         try:
             project = make()
         except Trouble as trouble:
@@ -369,7 +406,7 @@ class ProjectDesk(QObject):
         self._backup_told = False
         if not project.read_only:
             self._looks.start()
-        self.writer = Writer(project, self._post.send)
+        self.writer = Writer(project, application_post().to(self))
         self._list(quietly=True)
         self.opened.emit()
         return True
@@ -391,9 +428,3 @@ class ProjectDesk(QObject):
         self._try(read)
         if not quietly:
             self.listed.emit()
-
-
-def _own_fault() -> Trouble:
-    return Trouble(
-        say("The program made a mistake of its own. What was kept before is as it was; try again.")
-    )

@@ -111,9 +111,9 @@ def test_while_the_project_is_looked_through_no_batch_begins(
 ) -> None:
     go_on, real = threading.Event(), check.check_project
 
-    def slow(path: Path) -> check.Report:
+    def slow(path: Path, progress: check.Progress) -> check.Report:
         assert go_on.wait(20)
-        return real(path)
+        return real(path, progress)
 
     monkeypatch.setattr(check, "check_project", slow)
     bench.house.keeping.check()

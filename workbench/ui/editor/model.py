@@ -153,8 +153,12 @@ class RecipeModel(QObject):
             bring = partial(self._post.send_to, ref(self))
             QThreadPool.globalInstance().start(_Job(bring, number, what, job, evaluation, catalogue))
 
+    def rest(self) -> None:
+        """Nothing more is worked out: the window closes.  What is under way brings its answer to nobody."""
+        self._wait.stop()
+
     def finish_jobs(self) -> None:
-        """Start what is waiting and wait for it; for leaving the program and for tests."""
+        """Start what is waiting and wait for it; for tests."""
         if self._wait.isActive():
             self._wait.stop()
             self._start_jobs()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,8 +12,10 @@ from PySide6.QtGui import QAction
 
 from workbench.core.trouble import Trouble
 from workbench.store import troubles
+from workbench.store.lock import HeldByOther
 from workbench.store.troubles import Kind, StoreTrouble
 from workbench.ui.context import Context
+from workbench.ui.keeping.taking_up import TakingUp
 from workbench.ui.project_desk import ENDING, ProjectDesk
 from workbench.ui.widgets.ask import Choice, FileWish, Question
 
@@ -28,7 +31,7 @@ _FAULTS_IN_BANNER = 3
 
 
 class KeepingRoom(QObject):
-    """`batch_runs()` says so (and answers True) while a batch runs; `pending()` is what its record still lacks;
+    """`batch_runs()` is asked before what must not come in its way; `pending()` is what its record still lacks;
     `settled()` reads whatever is open in an editor."""
 
     def __init__(
@@ -47,6 +50,11 @@ class KeepingRoom(QObject):
         self._actions: list[QAction] = []
         self._erase: QAction
         self._may_lack = False  # the maker leaves though the record lacks something
+        self._taking = TakingUp(self)
+        self._taking.free.connect(desk.open_again)
+        self._taking.left.connect(self._say_left)
+        desk.parting.connect(self._taking.stop)
+        desk.unkept.connect(self._say_unkept)
 
     def move_in(self, window: MainWindow) -> None:
         """The entries of the project menu."""
@@ -55,6 +63,7 @@ class KeepingRoom(QObject):
         self._actions = [
             act(menu, self.tr("Look whether the project is sound"), self.check),
             act(menu, self.tr("Save a copy elsewhere …"), self.save_copy),
+            act(menu, self.tr("Make a backup now"), self.back_up),
             act(menu, self.tr("Restore a backup …"), self.restore),
             act(menu, self.tr("Temperatures of all batches as CSV …"), self._readings),
             act(menu, self.tr("Weights of all batches as CSV …"), self._weights),
@@ -70,7 +79,31 @@ class KeepingRoom(QObject):
             action.setEnabled(there)
         self._erase.setEnabled(there and not self._desk.read_only)
 
+    def _stands_back(self) -> bool:
+        """While a batch runs its entries come first: that is said, with what can be done at once."""
+        if not self._batch_runs():
+            return False
+        self._window.banner.tell(
+            self.tr(
+                "A batch is running, and nothing may come in the way of its entries. This can be done once the batch is finished or ended. A copy of the project, with all its entries so far, can be saved on another disk at once."
+            ),
+            (self.tr("Save a copy elsewhere …"), self.save_copy),
+        )
+        return True
+
     # backups
+
+    def back_up(self) -> None:
+        """A backup because somebody wants one; a running batch is let in between."""
+        if self._desk.read_only:
+            self._window.banner.tell(self._context.writer.sentence(self.why_not()))
+        else:
+            self._desk.back_up_now(self._backed_up)
+
+    def _backed_up(self, made: Backup) -> None:
+        words = self.tr("The backup is made: {name}, in the folder {folder}.")
+        said = words.format(name=made.path.name, folder=str(made.path.parent))
+        self._window.banner.tell(said, trouble=False)
 
     def restore(self) -> None:
         if self._desk.project is not None:
@@ -80,7 +113,7 @@ class KeepingRoom(QObject):
         """Choose a backup of this project, which need not be one that can be opened."""
         from workbench.ui.keeping.sheets import RestoreSheet
 
-        if self._batch_runs() or not self._settled():
+        if self._stands_back() or not self._settled():
             return
 
         def put(chosen: Backup) -> None:
@@ -111,7 +144,7 @@ class KeepingRoom(QObject):
 
     def check(self) -> None:
         """Look through the whole file, off this thread, and say what was found."""
-        if self._desk.project is None or self._desk.checking or self._batch_runs():
+        if self._desk.project is None or self._desk.checking or self._stands_back():
             return
         self._window.banner.tell(
             self.tr("Looking through the whole project. A batch can begin once that is done."), trouble=False
@@ -143,6 +176,24 @@ class KeepingRoom(QObject):
         FoundSheet(heading, text, lines, self._window).open()
 
     # copies and tables
+
+    def export(self) -> None:
+        """The whole project as JSON; a large one takes its time, so not while a batch runs."""
+        project = self._desk.project
+        if project is None or self._stands_back() or not self._settled():
+            return
+        wish = FileWish(
+            "export", self.tr("Export the project"), self.tr("Exported project (*.json)"), True,
+            self._window.places.projects / f"{project.name}.json",
+        )  # fmt: skip
+        self._context.ask.ask_file(wish, self._export_to)
+
+    def _export_to(self, path: Path | None) -> None:
+        if path is not None:
+            self._desk.export(path, self._exported)
+
+    def _exported(self, path: Path) -> None:
+        self._window.banner.tell(self.tr("Exported to {name}.").format(name=path.name), trouble=False)
 
     def save_copy(self) -> None:
         """A copy on another disk, with whatever a running batch has not been able to store."""
@@ -177,7 +228,7 @@ class KeepingRoom(QObject):
             return True
         count = sum(len(each.events) for each in self._pending())
         text = self.tr(
-            "{trouble}\nEntries that are not in the record: {count}. They are lost with this window."
+            "{trouble}\nEntries that are not in the record: {count}. A copy that you save elsewhere has them. If you leave without one, they are put into a copy on this computer where that can be done."
         )
         question = Question(
             "leave lacking",
@@ -208,7 +259,7 @@ class KeepingRoom(QObject):
 
     def _table(self, what: str, name: str) -> None:
         project = self._desk.project
-        if project is None or self._batch_runs():
+        if project is None or self._stands_back():
             return
 
         def written(rows: int) -> None:
@@ -229,7 +280,7 @@ class KeepingRoom(QObject):
     def erase(self) -> None:
         from workbench.ui.keeping.sheets import EraseSheet
 
-        if self._desk.project is None or self._desk.read_only or self._batch_runs() or not self._settled():
+        if self._desk.project is None or self._desk.read_only or self._stands_back() or not self._settled():
             return
         EraseSheet(self._desk.personal_words(), self._ask_erase, self._window).open()
 
@@ -252,22 +303,65 @@ class KeepingRoom(QObject):
         words = self.tr("Pieces of text erased: {count}. The backups were replaced by a fresh one.")
         self._window.banner.tell(words.format(count=count), trouble=False)
 
-    # whose project it is
+    # whose project it is, and what could not be told before
 
     def say_whose(self) -> None:
-        """After opening: who has the project, where it can only be read, or who did not close it."""
+        """After opening: who has the project, where it can only be read, or who did not close it; what was untold."""
         project, banner, w = self._desk.project, self._window.banner, self._context.writer
         if project is None:
             return
         why = project.read_only_because
         if why is not None:
-            banner.tell(w.sentence(why.says), (self.tr("Look again"), self._desk.open_again))
+            leaving = isinstance(why, HeldByOther) and why.owner is not None and why.owner.leaving
+            banner.tell(
+                w.sentence(why.says), (self.tr("Look again"), self._desk.open_again), trouble=not leaving
+            )
+            if isinstance(why, HeldByOther):
+                self._taking.start(project.path, leaving)
         elif project.left_behind:
-            said = w.sentence(project.left_behind)
-            if banner.isHidden():
-                banner.tell(said)
-            else:  # an offer stands there and keeps its buttons
-                banner.words.say(f"{said}\n{banner.words.text()}")
+            self._beside(w.sentence(project.left_behind))
+        self._say_untold()
+
+    def _beside(self, said: str, *actions: tuple[str, Callable[[], object]]) -> None:
+        """Say it with what can be done; where an offer stands already, that keeps its buttons."""
+        banner = self._window.banner
+        if banner.isHidden():
+            banner.tell(said, *actions)
+        else:
+            banner.words.say(f"{said}\n{banner.words.text()}")
+
+    def _say_untold(self) -> None:
+        """What came up when nobody was there to be told."""
+        project, w = self._desk.project, self._context.writer
+        if project is None:
+            return
+        untold, key = self._desk.untold, project.id
+        for copy in untold.copies(key, project.path):
+            self._beside(
+                w.sentence(copy.says),
+                (self.tr("Open that copy"), partial(self._desk.open, copy.path)),
+                (self.tr("I have seen to it"), partial(untold.copies_seen, key)),
+            )
+        why = untold.why_no_backup(key, project.path)
+        if why is not None:
+            ways = () if project.read_only else ((self.tr("Make a backup now"), self.back_up),)
+            self._beside(w.sentence(why), *ways)
+
+    def _say_unkept(self, name: str, trouble: Trouble) -> None:
+        """The last backup of a project that is closed already failed, and another page is in front by now."""
+        self._beside(
+            self.tr("The last backup of “{name}” could not be made. {why}").format(
+                name=name, why=self._context.writer.sentence(trouble.says)
+            )
+        )
+
+    def _say_left(self) -> None:
+        """Not by itself: somebody may be reading here."""
+        self._window.banner.tell(
+            self.tr("The other window has closed this project."),
+            (self.tr("Work on it here"), self._desk.open_again),
+            trouble=False,
+        )
 
     def why_not(self) -> str:
         """Why nothing can be changed here (not yet put into the user's words), or ""."""

@@ -1,0 +1,421 @@
+"""Leaving: nobody waits for ever, nothing that was shown is lost, and what could not be told is told the next time."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PySide6.QtCore import QThreadPool, QTimer
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from tests.ui.conftest import NOW
+from tests.ui.editor.kitchen import OPEN
+from tests.ui.whole import Bench
+from workbench.core.batch.commands import WriteNote
+from workbench.core.recipe import change
+from workbench.core.recipe.model import Recipe
+from workbench.store import backup, check, troubles
+from workbench.store.project import Project
+from workbench.store.untold import Untold
+from workbench.ui import project_desk
+from workbench.ui.bench.runner import SessionRunner
+from workbench.ui.keeping import farewell
+from workbench.ui.keeping.farewell import Farewell
+
+
+class Held:
+    """A call that comes to its end only when `go_on` is set."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, of: Any, name: str) -> None:
+        self.go_on, self.begun = threading.Event(), threading.Event()
+        real = getattr(of, name)
+
+        def held(*given: Any) -> Any:
+            self.begun.set()
+            assert self.go_on.wait(30)
+            return real(*given)
+
+        monkeypatch.setattr(of, name, held)
+        monkeypatch.setattr(project_desk, "PATIENCE_S", 0.02)
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "Kitchen.balmbook"
+
+
+@pytest.fixture
+def bench(make_bench: Callable[[], Bench], path: Path) -> Bench:
+    made = make_bench()
+    keep_in(made, path)
+    made.house.desk.create(path, made.house._starter)
+    made.house.model.open(OPEN)
+    made.house.batches.plan()
+    assert made.house.recipes.save()
+    return made
+
+
+def keep_in(bench: Bench, path: Path) -> None:
+    """The program's own folder of this computer, as `app.furnish` gives it."""
+    own = path.parent / "own"
+    at_work = bench.house.desk.at_work
+    at_work._rescue_to, at_work._untold = own / "rescued", Untold(own / "untold")
+    bench.house.desk.untold = at_work._untold
+
+
+def opened(make_bench: Callable[[], Bench], path: Path) -> Bench:
+    made = make_bench()
+    keep_in(made, path)
+    assert made.window.open_path(path)
+    return made
+
+
+def begun(bench: Bench, qtbot: QtBot) -> SessionRunner:
+    bench.house.batches.make(False)
+    room = bench.house.batches.room
+    assert room is not None
+    assert room.page.preflight is not None
+    room.page.preflight.begin.click()
+    runner = room.page.runner
+    assert runner is not None
+    qtbot.waitUntil(lambda: room.running and not runner.conductor.pending)
+    return runner
+
+
+def said(bench: Bench) -> str:
+    return "" if bench.window.banner.isHidden() else bench.window.banner.words.text()
+
+
+def offers(bench: Bench) -> dict[str, Any]:
+    buttons: list[Any] = bench.window.banner._actions
+    return {one.text(): one for one in buttons}
+
+
+# --- how long
+
+
+def test_the_window_does_not_wait_for_an_answer_nobody_asks_for_any_more(bench: Bench) -> None:
+    done, go_on = threading.Event(), threading.Event()
+
+    def solver() -> None:
+        go_on.wait(20)
+        done.set()
+
+    QThreadPool.globalInstance().start(solver)
+    assert bench.window.close()
+    assert not done.is_set()
+    go_on.set()
+
+
+def test_what_takes_longer_than_a_moment_is_said_and_goes_by_itself(
+    bench: Bench, path: Path, monkeypatch: pytest.MonkeyPatch, qapp: QApplication
+) -> None:
+    held = Held(monkeypatch, backup, "on_close")
+    assert bench.window.close()
+    monkeypatch.setattr(farewell, "MOMENT_S", 0.02)
+    last = Farewell(bench.house.desk.at_work)
+    seen: list[str] = []
+
+    def look() -> None:
+        seen.extend([last.text.text(), last.hint.text()] if last.isVisible() else ["not there"])
+        held.go_on.set()
+
+    QTimer.singleShot(0, last, look)
+    assert last.wait()
+    assert seen[0] == "The last backup of “Kitchen” is still being made."
+    assert "in 3 min at the latest" in seen[1]
+    assert not last.isVisible()
+    assert len(backup.backups(path)) == 1
+    last.deleteLater()
+
+
+def test_where_nothing_is_left_to_do_no_window_comes(bench: Bench) -> None:
+    assert bench.window.close()
+    last = Farewell(bench.house.desk.at_work)
+    shown: list[bool] = []
+    QTimer.singleShot(0, last, lambda: shown.append(last.isVisible()))
+    assert last.wait()
+    assert shown == []
+    last.deleteLater()
+
+
+def test_a_disk_that_does_not_answer_keeps_nobody_and_what_it_lacks_goes_elsewhere(
+    bench: Bench,
+    make_bench: Callable[[], Bench],
+    path: Path,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """After the limit there is a copy with every entry and draft, and the next opening says where."""
+    runner = begun(bench, qtbot)
+    before = runner.state.seq
+    held = Held(monkeypatch, Project, "append")
+    assert runner.send(WriteNote("smells of honey")) is None
+    bench.house.desk.keep_draft(change.set_load(OPEN, 5))
+    assert bench.window.close()
+    monkeypatch.setattr(farewell, "MOMENT_S", 0.02)
+    clock = iter([0.0, 0.0, 1.0, *[farewell.WRITING_S] * 1000])
+    last = Farewell(bench.house.desk.at_work, lambda: next(clock))
+    assert not last.wait()
+    last.deleteLater()
+    (copy,) = (path.parent / "own" / "rescued").iterdir()
+    with Project.open(copy, read_only=True) as rescued:
+        assert [event.kind for event in rescued.events("s1")[before:]] == ["noted"]
+        (draft,) = rescued.drafts()
+        assert Recipe.model_validate_json(draft.text).load_percent == 5
+    held.go_on.set()  # too late for that process; here the file has to be let go for the next window
+    assert bench.house.desk.at_work.let_go(20)
+    again = opened(make_bench, path)
+    assert str(copy) in said(again)
+    assert "Go on with it" in offers(again)  # the offer that stood there already stays
+    assert check.check_project(copy).sound
+
+
+def test_ending_it_oneself_does_the_same_as_the_limit(
+    bench: Bench, path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held = Held(monkeypatch, backup, "on_close")
+    assert bench.window.close()
+    monkeypatch.setattr(farewell, "MOMENT_S", 0.02)
+    last = Farewell(bench.house.desk.at_work)
+    QTimer.singleShot(0, last.end.click)
+    assert not last.wait()
+    last.deleteLater()
+    desk = bench.house.desk
+    (closing,) = desk.at_work.closings
+    says = desk.untold.why_no_backup(closing.project_id, path)
+    assert says is not None
+    assert "was not finished when the program ended" in says
+    assert str(path) in says
+    held.go_on.set()
+    assert desk.at_work.let_go(20)
+
+
+def test_entries_the_disk_refuses_at_the_last_moment_are_kept_on_this_computer(
+    bench: Bench, make_bench: Callable[[], Bench], path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The disk fills up while the window closes: nobody is there to be asked."""
+    runner = begun(bench, qtbot)
+    before = runner.state.seq
+    held = Held(monkeypatch, Project, "append")
+    assert runner.send(WriteNote("smells of honey")) is None
+    assert held.begun.wait(20)
+    assert bench.window.close()
+
+    def full(*_: object) -> int:
+        raise troubles.disk_full(path)
+
+    with monkeypatch.context() as disk:
+        disk.setattr(Project, "append", full)
+        # the order that waits goes on with the real one and is written; refuse that one, too
+        disk.setattr("workbench.store.journal.append", refuse_in(path))
+        held.go_on.set()
+        qtbot.waitUntil(lambda: bench.house.desk.at_work.let_go(0))
+    (copy,) = (path.parent / "own" / "rescued").iterdir()
+    with Project.open(path, read_only=True) as project:
+        assert len(project.events("s1")) == before
+    again = opened(make_bench, path)
+    assert str(copy) in said(again)
+
+
+def refuse_in(path: Path) -> Callable[..., int]:
+    """The journal as it is, but for one file."""
+    from workbench.store import journal
+
+    real = journal.append
+
+    def append(connection: Any, *given: Any, **named: Any) -> int:
+        if connection.execute("PRAGMA database_list").fetchone()[2] == str(path):
+            raise troubles.disk_full(path)
+        return real(connection, *given, **named)
+
+    return append
+
+
+def test_looking_through_a_project_is_given_up_when_it_closes(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    """Nobody waits for what it would find, and nobody is told that it was not found."""
+    going, go_on, steps = threading.Event(), threading.Event(), []
+
+    def looks(_path: Path, progress: check.Progress) -> None:
+        going.set()
+        assert go_on.wait(20)
+        for step in range(10):
+            progress(step, 10)
+            steps.append(step)
+
+    monkeypatch.setattr(check, "check_project", looks)
+    monkeypatch.setattr(project_desk, "PATIENCE_S", 0.02)
+    told: list[object] = []
+    bench.house.desk.troubled.connect(told.append)
+    bench.house.keeping.check()
+    assert going.wait(20)
+    assert bench.window.close()
+    go_on.set()
+    assert bench.house.desk.at_work.let_go(20)
+    assert steps == []
+    qtbot.waitUntil(lambda: not bench.house.desk.checking)
+    assert told == []
+
+
+def test_a_copy_that_is_being_saved_keeps_the_project_open_till_it_is_whole(
+    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held = Held(monkeypatch, Project, "copy_to")
+    bench.house.desk.save_copy(tmp_path / "Copy.balmbook", (), print)
+    assert held.begun.wait(20)
+    assert bench.window.close()
+    assert bench.house.desk.at_work.says() != ""
+    held.go_on.set()
+    assert bench.house.desk.at_work.let_go(20)
+    with Project.open(tmp_path / "Copy.balmbook", read_only=True) as copy:
+        assert [one.name for one in copy.recipes()] == [OPEN.name]
+
+
+# --- what is told the next time
+
+
+def test_a_backup_that_failed_on_closing_is_told_until_one_is_made(
+    bench: Bench, make_bench: Callable[[], Bench], path: Path, qtbot: QtBot
+) -> None:
+    folder = backup.folder_of(path)
+    folder.write_text("in the way", encoding="utf-8")
+    assert bench.window.close()
+    for _ in range(2):  # at every opening, though nothing was written meanwhile
+        again = opened(make_bench, path)
+        assert "The newest state of Kitchen has no backup" in said(again)
+        assert str(folder) in said(again)  # place; the reason and the remedy come with it
+        again.window.close()
+    again = opened(make_bench, path)
+    offers(again)["Make a backup now"].click()
+    qtbot.waitUntil(lambda: "is there already" in said(again))  # still in the way, and said again
+    folder.unlink()
+    again.house.keeping.back_up()
+    qtbot.waitUntil(lambda: "The backup is made" in said(again))
+    again.window.close()
+    assert said(opened(make_bench, path)) == ""
+
+
+def test_a_backup_that_failed_in_use_is_told_the_next_time_too(
+    bench: Bench, make_bench: Callable[[], Bench], path: Path, qtbot: QtBot
+) -> None:
+    """The hourly one; it was said then, but perhaps to nobody."""
+    desk = bench.house.desk
+    backup.folder_of(path).write_text("in the way", encoding="utf-8")
+    desk.back_up()
+    writer, project = desk.writer, desk.project
+    assert writer is not None
+    assert project is not None
+    qtbot.waitUntil(lambda: not writer.waiting)
+    assert desk.untold.why_no_backup(project.id, path) is not None
+    backup.folder_of(path).unlink()
+    desk._now = lambda: NOW + timedelta(hours=2)
+    desk.back_up()
+    qtbot.waitUntil(lambda: not writer.waiting)
+    assert desk.untold.why_no_backup(project.id, path) is None
+
+
+def test_it_is_told_in_the_window_that_goes_on_with_another_project(
+    bench: Bench, path: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    """Opening another project hides what stood above the former."""
+    backup.folder_of(path).write_text("in the way", encoding="utf-8")
+    other = tmp_path / "Other.balmbook"
+    assert bench.house.desk.create(other, bench.house._starter)
+    qtbot.waitUntil(lambda: "The last backup of “Kitchen” could not be made." in said(bench))
+    assert str(backup.folder_of(path)) in said(bench)
+
+
+# --- coming back within seconds
+
+
+def test_a_project_that_is_just_being_let_go_is_taken_up_by_itself(
+    bench: Bench, make_bench: Callable[[], Bench], path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held = Held(monkeypatch, backup, "on_close")
+    assert bench.window.close()
+    assert held.begun.wait(20)
+    again = opened(make_bench, path)
+    assert again.house.desk.read_only
+    assert "was closed a moment ago" in said(again)
+    taking = again.house.keeping._taking
+    assert taking._timer.isActive()
+    held.go_on.set()
+    qtbot.waitUntil(lambda: not again.house.desk.read_only)
+    assert again.house.workplace.editor.save.isEnabled()
+    assert not taking.waiting
+    assert "reading only" not in again.window.windowTitle()
+    assert said(again) == ""
+
+
+def test_who_works_in_it_is_named_and_not_asked_again_and_again(
+    bench: Bench, make_bench: Callable[[], Bench], path: Path, qtbot: QtBot
+) -> None:
+    other = opened(make_bench, path)
+    assert "is open already" in said(other)
+    assert not other.house.keeping._taking.waiting  # no looking for ever
+    bench.window.close()
+    qtbot.waitUntil(lambda: "has closed this project" in said(other))  # the system told of it
+    assert "reading only" in other.window.windowTitle()  # somebody may be reading here
+    offers(other)["Work on it here"].click()
+    assert "reading only" not in other.window.windowTitle()
+
+
+def test_looking_comes_to_an_end(
+    bench: Bench, make_bench: Callable[[], Bench], path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held = Held(monkeypatch, backup, "on_close")
+    assert bench.window.close()
+    assert held.begun.wait(20)
+    again = opened(make_bench, path)
+    taking = again.house.keeping._taking
+    looks = 0
+    while taking.waiting:
+        taking.look()
+        looks += 1
+    assert looks <= 1000
+    assert "Look again" in offers(again)
+    held.go_on.set()
+    assert bench.house.desk.at_work.let_go(20)
+
+
+# --- while a batch runs
+
+
+def test_what_stands_back_while_a_batch_runs_says_so_and_offers_a_copy(
+    bench: Bench, tmp_path: Path, qtbot: QtBot
+) -> None:
+    begun(bench, qtbot)
+    keeping = bench.house.keeping
+    for at, ask in enumerate(
+        (keeping.check, keeping.restore, keeping.erase, keeping.export, keeping._readings)
+    ):
+        ask()
+        assert "A batch is running" in said(bench)
+        assert "once the batch is finished or ended" in said(bench)
+        copy = tmp_path / f"Copy {at}.balmbook"
+        bench.ask.answers["save copy"] = copy
+        offers(bench)["Save a copy elsewhere …"].click()
+        qtbot.waitUntil(lambda copy=copy: str(copy) in said(bench))  # type: ignore[misc]
+    assert not bench.house.desk.checking
+
+
+def test_exporting_keeps_the_window_free(
+    bench: Bench, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from workbench.store import interchange
+
+    held = Held(monkeypatch, interchange, "export_project")
+    target = tmp_path / "Kitchen.json"
+    bench.ask.answers["export"] = target
+    bench.house.keeping.export()  # comes back at once
+    assert not target.exists()
+    held.go_on.set()
+    qtbot.waitUntil(lambda: "Exported to Kitchen.json" in said(bench))
+    assert target.exists()
