@@ -241,3 +241,23 @@ def test_a_guard_is_set_aside_by_key_with_a_reason(bench: Bench) -> None:
     assert bench.state.asides[-1].reason == "tins are warm"
     bench.enter("12.7")
     assert 1 in bench.state.poured
+
+
+def test_the_largest_words_ask_for_what_the_batch_has_grown_to(bench: Bench) -> None:
+    bench.work_on("weigh:shea_butter")
+    bench.enter("9.0")  # 8.07 g were meant
+    slip = bench.view.card.slip
+    bench.click(slip.grow_button)
+    bench.type("the spoon slipped")
+    bench.key(Qt.Key.Key_Return)
+    assert bench.state.targets_g
+    assert not slip.grow_button.isVisibleTo(bench.view)  # it has grown, and does not grow twice
+    assert "has grown to it" in slip.ways.text()
+    bench.done()
+    bench.done()  # outside of the tolerance: asked once more
+    assert bench.state.step_id == "weigh:beeswax:more"
+    assert bench.view.card.headline.text() == "Weigh 0.93 g more of Beeswax."
+    bench.enter("0.93")
+    bench.done()
+    assert bench.view.card.headline.text() == "Weigh 27.01 g of Jojoba oil."
+    assert "27.01 g" in bench.view.far.instruction.text()

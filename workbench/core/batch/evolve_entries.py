@@ -12,6 +12,7 @@ from workbench.core.batch.evolve_tools import keep, set_step, step_rows, with_se
 from workbench.core.batch.guards import BATH, BATH_DRY, FRAGRANCE_IN
 from workbench.core.batch.made import mass_of
 from workbench.core.batch.plan import PlannedTemperatures
+from workbench.core.batch.rewording import reworded
 from workbench.core.batch.state import (
     Aside,
     BurstPhase,
@@ -177,7 +178,8 @@ def _of_spoon(step: Step, key: str) -> bool:
 def after_amounts(state: SessionState, seq: int, event: told.AmountsChanged) -> SessionState:
     changed = replace(state, targets_g={**state.targets_g, **event.targets_g})
     place = state.index + 1
-    return replace(changed, steps=(*changed.steps[:place], *step_rows(event.steps), *changed.steps[place:]))
+    steps = (*changed.steps[:place], *step_rows(event.steps), *changed.steps[place:])
+    return reworded(replace(changed, steps=steps))
 
 
 def after_reckoned(state: SessionState, seq: int, event: told.TemperaturesReckoned) -> SessionState:

@@ -16,6 +16,8 @@ from workbench.core.catalogue.model import Material, MaterialKind, PartOf
 from workbench.core.recipe.composition import Composition
 from workbench.core.wording import Count, Grams, say
 
+HELD_BACK = ":held back"  # ends the key of a need for carrier that goes in with the scent
+
 
 def mass_of(state: SessionState, entry: Entry) -> float:
     """Grams of an entry with its newest correction; of drops, in proportion to their count."""
@@ -66,6 +68,18 @@ def composition_now(state: SessionState) -> Composition:
     return Composition.of([*masses, *_additions(state)])
 
 
+def fragrance_g(state: SessionState) -> float:
+    """Grams of all that is poured in as fragrance, with carrier that was held back: as weighed, else as planned."""
+    plan = state.plan
+    scent = {line.material for line in plan.lines if line.where == "scent"} if plan is not None else set()
+    whole_g = 0.0
+    for progress, need in _portions(state):
+        if need.material in scent or HELD_BACK in need.key:
+            mass_g = _mass_recorded(state, progress, need)
+            whole_g += _planned_g(state, state.with_target(need)) if mass_g is None else mass_g
+    return whole_g
+
+
 def _portions(state: SessionState) -> Iterator[tuple[StepProgress, Need]]:
     for progress in state.steps:
         for need in progress.step.needs:
@@ -86,6 +100,8 @@ def _additions(state: SessionState) -> list[tuple[str, float]]:
 
 # --- a slip at the scale: grow the batch back to proportion ---
 
+MORE = ":more"  # ends the key of a need that weighs more of what was weighed before
+
 
 @dataclass(frozen=True, slots=True)
 class Grown:
@@ -100,34 +116,58 @@ class Grown:
 def grown_targets(state: SessionState) -> Grown | Refused:
     """New amounts so that the proportions hold despite what was overweighed.
 
-    The line furthest over its target leads.  Targets are g, of drops whole
-    drops.  Refused where nothing weighs more than it should.
+    The material furthest over what was planned of it leads, all its portions
+    together: a slip at one of two portions is a smaller share of the whole.
+    Targets are g, of drops whole drops, and always counted from the plan.
+    Refused where nothing weighs more than it should, or all has grown to it already.
     """
+    portions = [
+        (progress, need)
+        for progress, need in _portions(state)
+        if progress.mark not in (StepMark.REPLACED, StepMark.LEFT_OUT)
+    ]
+    weighed: dict[str, float] = {}
+    meant: dict[str, float] = {}  # of the portions that were weighed
+    for progress, need in portions:
+        mass_g = _mass_recorded(state, progress, need)
+        if mass_g is not None:
+            weighed[need.material] = weighed.get(need.material, 0.0) + mass_g
+            if not _is_more(need):
+                meant[need.material] = meant.get(need.material, 0.0) + _planned_g(state, need)
     factor, leading = 1.0, ""
-    for progress, need in _portions(state):
-        mass_g, planned_g = _mass_recorded(state, progress, need), _planned_g(state, need)
-        if mass_g is None or planned_g <= 0 or mass_g <= planned_g + _digit(state, need):
-            continue
-        if mass_g / planned_g > factor:
-            factor, leading = mass_g / planned_g, need.label
+    for _, need in portions:
+        mass_g, meant_g = weighed.get(need.material, 0.0), meant.get(need.material, 0.0)
+        if meant_g > 0 and mass_g > meant_g + _digit(state, need) and mass_g / meant_g > factor:
+            factor, leading = mass_g / meant_g, need.label
     if not leading:
         return Refused(says=say("Nothing weighs more than it should, so there is nothing to grow to."))
+    lacking = {material: factor * meant_g - weighed[material] for material, meant_g in meant.items()}
     targets: dict[str, float] = {}
-    steps: list[Step] = []
-    for progress, need in _portions(state):
-        if progress.mark in (StepMark.REPLACED, StepMark.LEFT_OUT):
+    grows = False
+    for progress, need in portions:
+        if _mass_recorded(state, progress, need) is not None:
             continue
-        target_g = _planned_g(state, need) * factor
-        mass_g = _mass_recorded(state, progress, need)
-        if mass_g is None:
-            targets[need.key] = _as_shown(state, need, target_g)
-        elif target_g - mass_g > _digit(state, need):
-            steps.append(_weigh_more(state, progress.step, need, target_g - mass_g))
+        grown_g = lacking.pop(need.material, 0.0) if _is_more(need) else factor * _planned_g(state, need)
+        if grown_g > 0:
+            targets[need.key] = _as_shown(state, need, grown_g)
+            now_g = _planned_g(state, state.with_target(need))
+            grows = grows or abs(grown_g - now_g) > 2 * _digit(state, need)
+    steps: list[Step] = []
+    for progress, need in portions:
+        if lacking.get(need.material, 0.0) > _digit(state, need):
+            steps.append(_weigh_more(state, progress.step, need, lacking.pop(need.material)))
+    if not steps and not grows:
+        return Refused(says=say("The batch has grown to it already."))
     return Grown(factor, leading, targets, tuple(steps))
 
 
+def _is_more(need: Need) -> bool:
+    """Whether this weighs more of what was weighed before."""
+    return MORE in need.key
+
+
 def _planned_g(state: SessionState, need: Need) -> float:
-    target = state.with_target(need).target or 0.0
+    target = need.target or 0.0
     return target * drop_mass_g(state, need) if need.kind is NeedKind.DROPS else target
 
 
@@ -153,10 +193,13 @@ def _as_shown(state: SessionState, need: Need, mass_g: float) -> float:
 
 def _weigh_more(state: SessionState, step: Step, need: Need, mass_g: float) -> Step:
     shown = _as_shown(state, need, mass_g)
+    key, taken = f"{need.key}{MORE}", {each.key for _, each in _portions(state)}
+    while key in taken:  # every round of growing has its own, or one would get the target of another
+        key += MORE
     tolerance = 0.0 if need.target is None or need.high is None else need.high - need.target
     more = need.model_copy(
         update={
-            "key": f"{need.key}:more",
+            "key": key,
             "target": shown,
             "low": max(0.0, shown - tolerance),
             "high": shown + tolerance,
@@ -175,11 +218,11 @@ def _weigh_more(state: SessionState, step: Step, need: Need, mass_g: float) -> S
     )
     title = say("A little more of {name}", name=need.label)
     return Step(
-        id=f"{step.id}:more",
+        id=f"{step.id}{MORE}",
         kind=step.kind,
         title=title,
         instruction=says,
-        said={"title": saved(title), "instruction": saved(says)},
+        said={"title": saved(title), "instruction": saved(says), "bench": saved(says)},
         reason=say("Another line was overweighed; this brings the proportions back."),
         bench=str(says)[:60],
         needs=(more,),

@@ -10,6 +10,7 @@ from workbench.core.batch.bursts import CUP
 from workbench.core.batch.guards import BATH, BATH_DRY, FRAGRANCE_IN, UNDER_LIMIT_K
 from workbench.core.batch.kitchen import Kitchen
 from workbench.core.batch.limits import ABSOLUTE_CEILING_C
+from workbench.core.batch.made import HELD_BACK
 from workbench.core.batch.plan import PlannedLine, PlannedTemperatures, PlannedTin
 from workbench.core.batch.step_making import StepMaker
 from workbench.core.batch.steps import Guard, Need, NeedKind, Step, StepKind
@@ -114,7 +115,7 @@ class ProcedureSteps:
                 StepKind.MIX_SCENT,
                 "mix_premix",
                 values={"mass": Grams(held.held_back_g, _digits(held)), "name": held.name},
-                needs=[_mass_need(f"mass:{held.material}:held back", held, held.held_back_g), tick],
+                needs=[_mass_need(f"mass:{held.material}{HELD_BACK}", held, held.held_back_g), tick],
                 conditions={"scented"},
             )
         ]

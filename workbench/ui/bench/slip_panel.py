@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
+from workbench.core.batch.made import Grown, grown_targets
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.batch.steps import Need, NeedKind, StepKind
 from workbench.ui.bench.measures import Measures
@@ -80,10 +81,13 @@ class SlipPanel(QFrame):
             None,
         )
         off = measures.mass(abs(slip.weighed_g - (slip.need.target or 0.0)), readability_g)
+        grows = slip.over and isinstance(grown_targets(state), Grown)
         if slip.over:
             self.says.say(self.tr("{off} too much.").format(off=off))
             self.ways.say(
-                self.tr(
+                self.tr("The batch has grown to it: go on. The steps that follow say what they need now.")
+                if not grows
+                else self.tr(
                     "Take some out and weigh again, grow the batch so that the proportions hold, or keep it as it is: then go on."
                 )
             )
@@ -91,5 +95,5 @@ class SlipPanel(QFrame):
             self.says.say(self.tr("{off} too little.").format(off=off))
             self.ways.say(self.tr("Add what is missing and weigh again, or keep it as it is: then go on."))
         self.grow_button.setText(self.tr("Grow the batch…"))
-        self.grow_button.setVisible(slip.over)
+        self.grow_button.setVisible(grows)
         self.again_button.setText(self.tr("Weigh again"))
