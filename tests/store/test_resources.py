@@ -67,9 +67,9 @@ def test_checking_the_tables_takes_less_time_than_reading_them() -> None:
         assert callable(work)
         found = []
         for _ in range(5):
-            start = time.perf_counter()
+            start = time.process_time()
             work()
-            found.append(time.perf_counter() - start)
+            found.append(time.process_time() - start)
         return min(found)
 
     floor = best(lambda: [tomllib.loads(text) for text in texts])

@@ -49,10 +49,10 @@ def test_the_same_thing_told_twice_is_shared() -> None:
 def test_growing_a_long_log_costs_no_more_than_a_short_one() -> None:
     def cost(length: int) -> float:
         log = Log(range(length))
-        started = time.perf_counter()
+        started = time.process_time()
         for item in range(2000):
             log = log.plus(item)
-        return time.perf_counter() - started
+        return time.process_time() - started
 
     short, long = min(cost(10) for _ in range(5)), min(cost(100_000) for _ in range(5))
     assert long < 3 * short

@@ -148,9 +148,9 @@ def test_an_event_at_10000_readings_costs_no_more_than_at_100() -> None:
     spent: list[float] = []
     for _ in range(10_000):
         clock.advance(1.0)
-        started = time.perf_counter()
+        started = time.process_time()
         maker.send(ask.ReadTemperature("cool", 60.0, "60", True))
-        spent.append(time.perf_counter() - started)
+        spent.append(time.process_time() - started)
     early, late = sorted(spent[50:1050])[500], sorted(spent[-1000:])[500]
     assert late < 2.0 * early
     assert len(conductor.state.readings) >= 10_000

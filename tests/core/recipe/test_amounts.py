@@ -376,6 +376,6 @@ def test_forty_lines_are_worked_out_at_once() -> None:
 
 
 def _seconds(recipe: Recipe, catalogue: object) -> float:
-    began = time.perf_counter()
+    began = time.process_time()
     work_out(recipe, catalogue)  # type: ignore[arg-type]
-    return time.perf_counter() - began
+    return time.process_time() - began
