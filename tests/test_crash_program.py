@@ -1,15 +1,30 @@
-"""The real program, killed at random: a few rounds in every test run, `python -m tests.crash --program` for more."""
+"""The real program, killed at random: twenty rounds in every test run, `python -m tests.crash --program` for more."""
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
-from tests.crash_window import run_program
+from tests.crash_window import WindowTally, run_program
+
+ROUNDS = 5
+SEED = 20261125
 
 
 @pytest.mark.slow
-def test_a_batch_in_the_window_survives_being_killed(tmp_path: Path) -> None:
-    tally = run_program(3, 20261125, tmp_path)
-    assert tally.good, str(tally)
+@pytest.mark.parametrize("loops", [(0, 1), (2, 3)])
+def test_a_batch_in_the_window_survives_being_killed(tmp_path: Path, loops: tuple[int, int]) -> None:
+    def loop(number: int) -> WindowTally:
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        return run_program(ROUNDS, SEED + number, folder)
+
+    # Two at a time: this file is among the last of a run, when the other processor has nothing to do.
+    with ThreadPoolExecutor(len(loops)) as pool:
+        tallies = list(pool.map(loop, loops))
+    assert sum(tally.rounds for tally in tallies) == 10
+    assert all(tally.good for tally in tallies), "\n".join(map(str, tallies))
+    assert sum(tally.shown for tally in tallies) > 100
+    assert sum(tally.hot for tally in tallies) >= 1  # so that a hot step was among those taken up again
