@@ -20,7 +20,7 @@ from typing import cast
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtCore import QCoreApplication, QEvent, QEventLoop
 from PySide6.QtWidgets import QApplication, QPushButton
 
 from workbench import app
@@ -69,7 +69,8 @@ class HandAtWindow(Maker):
         while self.conductor.pending:
             if self.conductor.trouble is not None:
                 raise SystemExit(f"the record took no more: {self.conductor.trouble}")
-            QApplication.processEvents()
+            QApplication.processEvents(QEventLoop.ProcessEventsFlag.WaitForMoreEvents)
+        QApplication.processEvents()
 
     def whole_batch(self) -> None:
         refusals = 0
