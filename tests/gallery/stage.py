@@ -185,6 +185,8 @@ class Stage:
             self.settle()  # the page that was in front before asks for no room any more
         self.window.resize(*look.place.size)
         self.settle()
+        if view is not None:
+            view.near.show_field()  # the scene was put up behind the back of the view
         self.settle()
 
     def picture(self) -> QImage:

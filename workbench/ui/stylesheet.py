@@ -44,6 +44,7 @@ QFrame[role="DANGER"] QLabel {{ color: {c.danger_text}; }}
 QFrame[role="WARNING"] QLabel {{ color: {c.warning_text}; }}
 QFrame[role="CAUTION"] QLabel {{ color: {c.caution_text}; }}
 QFrame[role="NOTICE"] QLabel {{ color: {c.notice_text}; }}
+QFrame[role="foot"] {{ background: {c.page}; border: none; border-top: 1px solid {c.hairline}; }}
 QFrame[role="finding"] {{ background: {c.raised}; border: none; border-left: 4px solid {c.danger_ink}; }}
 QFrame[role="banner"] {{ background: {c.page}; border: none; border-left: 6px solid {c.danger_ink}; border-bottom: 1px solid {c.edge}; }}
 QFrame[role="hint"] {{ background: {c.page}; border: none; border-left: 6px solid {c.edge}; border-bottom: 1px solid {c.hairline}; }}

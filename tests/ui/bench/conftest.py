@@ -70,13 +70,14 @@ class Bench:
         writer: Writer | None = None,
         rules: Rules | None = None,
         size: tuple[int, int] = (1280, 800),
+        practice: bool = False,
     ) -> None:
         self.clock, self.journal = VirtualClock(), journal or MemoryJournal()
         self.sound, self.speech = HeardSound(), SilentSpeech()
         self.runner = SessionRunner(
             "batch-1", self.journal, self.clock, rules or sample_rules(), sample_catalogue().cautions
         )
-        assert self.runner.send(Start(plan, maker="M")) is None
+        assert self.runner.send(Start(plan, maker="M", rehearsal=practice)) is None
         self.journal.flush()
         self.view = BenchView(self.runner, writer, facts, sound=self.sound, speech=self.speech)
         qtbot.addWidget(self.view)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtWidgets import QLabel
+import pytest
+from PySide6.QtCore import QRect
+from PySide6.QtWidgets import QApplication, QLabel
 
 from tests.ui.bench.conftest import Bench
 from workbench.core.batch.commands import Add, EndBatch
 from workbench.core.batch.state import Phase
+from workbench.ui import theme
 from workbench.ui.bench.finished import FinishedPage
 from workbench.ui.bench.metrics import Ruler
 from workbench.ui.bench.view import BenchView
@@ -99,4 +102,37 @@ def test_what_comes_next_stands_beside_what_came_of_it_where_there_is_room(bench
     bench.view.resize(700, 700)
     bench.settle()
     assert page.next_head.x() == came.x()
-    assert page.next_head.y() > came.y()
+    assert page.next_head.y() < came.y()  # what is pressed now comes before what is kept anyway
+
+
+@pytest.mark.parametrize("practice", [False, True])
+def test_every_way_on_is_in_sight_at_the_largest_letters(
+    make_bench: Callable[..., Bench], qapp: QApplication, practice: bool
+) -> None:
+    theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, 200))
+    bench = make_bench(size=(1024, 700 - 2 * 64), practice=practice)  # what a window of 1024x700 leaves
+    bench.go_to_end()
+    page, port = bench.view.finished, bench.view._finished.viewport()
+    for press in (page.read_button, page.print_button, page.again_button):
+        if press.isVisibleTo(page):
+            place = QRect(press.mapTo(port, press.rect().topLeft()), press.size())
+            assert port.rect().contains(place), (press.text(), place, port.rect())
+
+
+@pytest.mark.parametrize("practice", [False, True])
+def test_how_it_went_fills_the_room_below(make_bench: Callable[..., Bench], practice: bool) -> None:
+    """The curve and the times of the steps, down to the foot of a window of 1280x800, without scrolling."""
+    bench = make_bench(size=(1280, 800 - 64), practice=practice)
+    bench.go_to("melt:bath")
+    bench.maker.read_cautions()
+    bench.go_to_end()
+    page, bar = bench.view.finished, bench.view._finished.verticalScrollBar()
+    assert page.curve is not None
+    assert bar.maximum() == 0
+    for part in (page.curve, page.steps):
+        bottom = part.mapTo(page, part.rect().bottomLeft()).y()
+        assert page.height() - bottom < page.height() // 10
+    assert len(page.curve._data.points) == len(bench.state.readings)
+    if practice:
+        assert "Make this batch" in page.wear.text()
+        assert "Practise" in page.again_button.text()

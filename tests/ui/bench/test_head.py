@@ -15,9 +15,11 @@ from workbench.core.batch.commands import ReadTemperature
 from workbench.core.batch.state import BurstPhase
 from workbench.core.batch.steps import NeedKind
 from workbench.core.recipe.model import Heat
+from workbench.core.units import TemperatureUnit, Units
 from workbench.testing import sample_plan
 from workbench.ui import theme
 from workbench.ui.bench.words import elapsed_words
+from workbench.ui.writing import Writer
 
 LOW = (1024, 700 - 2 * CHROME)  # what a window of 1024x700 leaves at 200 % text
 STEPS = ("prepare", "weigh:beeswax", "melt", "cool", "add", "stir", "pour:1", "set", "inspect", "weigh_tins")
@@ -160,3 +162,24 @@ def test_one_alarm_at_a_time_where_the_window_is_low(
     bench.view.resize(1280, 1400)
     bench.settle()
     assert sum(row.isVisibleTo(bench.view) for row in alarms._rows) == len(alarms.shown)
+
+
+def test_the_bar_and_the_words_name_the_same_ceiling(bench: Bench) -> None:
+    """73.8 °C: a ceiling is never rounded up, whoever says it."""
+    bench.work_on("melt:bath")
+    bench.wait(30.0)
+    bench.maker.read(50.0)
+    bench.settle()
+    step = bench.state.step
+    assert step is not None
+    assert step.high_c == pytest.approx(73.8)
+    texts = [text for _, text, _ in bench.view.card.temperature.bar.labels()]
+    assert "Never over 73 °C" in bench.view.card.headline.text()
+    assert "73 °C" in texts
+    assert "74 °C" not in texts
+
+
+def test_the_curve_names_its_unit(bench: Bench) -> None:
+    assert bench.view.curve._title.text() == "Temperature, °C"
+    bench.view.set_writer(Writer(Units(temperature=TemperatureUnit.FAHRENHEIT)))
+    assert bench.view.curve._title.text() == "Temperature, °F"

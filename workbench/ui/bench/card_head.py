@@ -67,7 +67,7 @@ class CardHead(QWidget):
         self.place = Words("", "muted_body")
         self.total = Words("", "muted_body")
         self.total.setWordWrap(False)
-        self.total.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
+        self.total.setAlignment(Qt.AlignmentFlag.AlignRight | _MIDDLE)
         self.headline = Words("", "instruction")
         self.hot = QWidget(self)
         self.hot_says = Words("", "strong")

@@ -183,6 +183,7 @@ class CurvePane(QWidget):
 
     def set_measures(self, measures: Measures) -> None:
         self._measures = measures
+        self._say()
         self._drawn = {}
         self._model.show(measures, self._data)
         if self._plot is not None:
@@ -226,7 +227,7 @@ class CurvePane(QWidget):
         self._say()
 
     def _say(self) -> None:
-        self._title.setText(self.tr("Temperature"))
+        self._title.setText(self.tr("Temperature, {unit}").format(unit=self._measures.temperature_unit))
         self._live.setText(self.tr("Back to live"))
         self._as_table.setText(
             self.tr("Show the curve") if self._as_table.isChecked() else self.tr("Show as a table")

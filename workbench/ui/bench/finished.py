@@ -1,4 +1,8 @@
-"""After the last step: what came of the batch, and what can be done next."""
+"""After the last step: what came of the batch, what can be done next, and below both how it went.
+
+Where it is narrow the ways on come first: they are what is pressed now, and
+what came of the batch is kept.
+"""
 
 from __future__ import annotations
 
@@ -12,14 +16,19 @@ from workbench.core.batch.alarms import AlarmDefinition
 from workbench.core.batch.record import BatchRecord, Deviation, record
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.batch.steps import StepKind
+from workbench.ui.bench import now as look
+from workbench.ui.bench.curve import CurvePane, band_names
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import TARGET_MM, Ruler
+from workbench.ui.bench.step_list import StepList
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, button, clear, column
+from workbench.ui.widgets.flow import FlowLayout
 
 MOST_DEVIATIONS = 4
 BESIDE_EMS = 58  # from this width on what comes next stands beside what came of it
+COURSE_EMS = 15  # the height of the curve, at least
 
 
 class FinishedPage(QWidget):
@@ -60,25 +69,27 @@ class FinishedPage(QWidget):
         self._next.setHorizontalSpacing(theme_now().space(4))
         self._next.setVerticalSpacing(theme_now().space(4))
         self._next.setColumnStretch(1, 1)
-        for at, (press, words) in enumerate(zip(self._buttons, self._why, strict=True)):
-            self._next.addWidget(press, at, 0)
-            self._next.addWidget(words, at, 1, Qt.AlignmentFlag.AlignVCenter)
+        self._line = FlowLayout()
         self.wear = Words("", "body", self)
-        self._next.addWidget(self.wear, len(self._buttons), 0, 1, 2)
         came = column(self._grid, self.otherwise, self.deviations, self.learned, 1, gap=4)
-        then = column(self.next_head, self._next, 1, gap=4)
+        then = column(self.next_head, self._next, self._line, self.wear, 1, gap=4)
+        self._wide: bool | None = None
         self._beside = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._beside.setSpacing(theme_now().space(12))
         self._beside.addLayout(came, 1)
         self._beside.addLayout(then, 1)
+        self.steps = StepList(Measures(), self)
+        self.curve: CurvePane | None = None  # it brings a heavy library, and comes with the end of a batch
+        self._course = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._course.addWidget(self.steps, 1)
         box = self._box = QVBoxLayout(self)
         margin = theme_now().space(8)
         box.setContentsMargins(margin, theme_now().space(6), margin, theme_now().space(6))
         box.setSpacing(theme_now().space(6))
         box.addLayout(column(self.heading, self.remark, gap=2))
         box.addLayout(self._beside)
-        box.addStretch(1)
+        box.addLayout(self._course, 1)
         self.dress(Ruler())
+        self._arrange()
 
     def dress(self, ruler: Ruler) -> None:
         """As large as a finger needs."""
@@ -87,11 +98,7 @@ class FinishedPage(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        wide = self.width() >= BESIDE_EMS * theme_now().em()
-        direction = QBoxLayout.Direction.LeftToRight if wide else QBoxLayout.Direction.TopToBottom
-        if direction is not self._beside.direction():
-            self._beside.setDirection(direction)
-            self._box.activate()  # at once: it is not shown the other way first
+        self._arrange()
 
     def show_state(self, state: SessionState, measures: Measures) -> None:
         if (state, measures) != self._shown:
@@ -104,6 +111,50 @@ class FinishedPage(QWidget):
         super().changeEvent(event)
 
     # -- inside
+
+    def _arrange(self) -> None:
+        """Beside one another, each way on with its words; or the ways on first, in one line where they fit."""
+        wide = self.width() >= BESIDE_EMS * theme_now().em()
+        if wide is self._wide:
+            return
+        self._wide = wide
+        ways = QBoxLayout.Direction
+        self._beside.setDirection(ways.LeftToRight if wide else ways.BottomToTop)
+        self._beside.setSpacing(theme_now().space(12 if wide else 4))
+        self._course.setDirection(ways.LeftToRight if wide else ways.TopToBottom)
+        self._course.setSpacing(theme_now().space(12 if wide else 4))
+        for at, (press, words) in enumerate(zip(self._buttons, self._why, strict=True)):
+            (self._line if wide else self._next).removeWidget(press)
+            if wide:
+                self._next.addWidget(press, at, 0)
+                self._next.addWidget(words, at, 1, Qt.AlignmentFlag.AlignVCenter)
+            else:
+                self._next.removeWidget(words)
+                self._line.addWidget(press)
+        self._show_why()
+        self._box.activate()  # at once: it is not shown the other way first
+
+    def _show_why(self) -> None:
+        for press, words in zip(self._buttons, self._why, strict=True):
+            words.setVisible(bool(self._wide) and not press.isHidden())
+            press.setToolTip("" if self._wide else words.text())
+
+    def _show_course(self, state: SessionState, measures: Measures) -> None:
+        """How warm it was all along, and how long each step took."""
+        tall = COURSE_EMS * theme_now().em()
+        self.steps.setMinimumHeight(tall)
+        self.steps.show_state(state, measures)
+        if not state.readings:
+            return
+        if self.curve is None:
+            self.curve = CurvePane(measures, self)
+            self._course.addWidget(self.curve, 2)
+        self.curve.setMinimumHeight(tall)
+        last_s = state.readings[-1].at_s + 60.0  # the hours of setting would leave the rest no room
+        self.curve.set_measures(measures)
+        self.curve.show_data(
+            look.curve_of(state, last_s, band_names(self), self.tr("The batch is over."), None)
+        )
 
     def _fill(self) -> None:
         if self._shown is None:
@@ -125,7 +176,9 @@ class FinishedPage(QWidget):
         self.read_button.setText(self.tr("Read the record"))
         self.print_button.setText(self.tr("Print labels, card, sheet"))
         self.print_button.setVisible(not state.rehearsal)
-        self.again_button.setText(self.tr("Make it again"))
+        self.again_button.setText(
+            self.tr("Practise it again") if state.rehearsal else self.tr("Make it again")
+        )
         self.next_head.say(self.tr("What comes next"))
         for words, text in zip(
             self._why,
@@ -137,16 +190,22 @@ class FinishedPage(QWidget):
             strict=True,
         ):
             words.say(text)
-        self._why[1].setVisible(not state.rehearsal)
-        made_it = state.phase is Phase.FINISHED and not state.rehearsal
-        self.wear.say_or_hide(
-            self.tr(
+        self._show_why()
+        self.wear.say_or_hide(self._later(state))
+        self._show_course(state, measures)
+        self.setAccessibleName(self.heading.text())
+
+    def _later(self, state: SessionState) -> str:
+        """What is done another time."""
+        if state.rehearsal:
+            return self.tr(
+                "When you want to make it in earnest: close this one, then press “Make this batch” below the recipe."
+            )
+        if state.phase is Phase.FINISHED:
+            return self.tr(
                 "Tomorrow, when it has set through: try it on skin, and write down how it wears under Past batches, Wear. The next revision is proposed from that."
             )
-            if made_it
-            else ""
-        )
-        self.setAccessibleName(self.heading.text())
+        return ""
 
     def _heading(self, state: SessionState) -> str:
         if state.rehearsal:

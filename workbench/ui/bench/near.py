@@ -82,7 +82,8 @@ class NearPage(QWidget):
         elif (card.held or card.bursting) and not card.needs.entry.text() and not self._all_fits():
             self.to_top()  # why, what to do next or how long still comes first; a number finds its field from anywhere
         elif card.needs.isVisibleTo(card):
-            self.scroller.ensureWidgetVisible(card.needs.entry, 0, em)
+            self.scroller.ensureWidgetVisible(card.needs.field, 0, 0)
+            self.scroller.ensureWidgetVisible(card.needs.entry, 0, theme_now().space(1))
             if card.says_frame.isVisibleTo(card):
                 self.scroller.ensureWidgetVisible(card.says_frame, 0, em)
         self._aimed = self.scroller.verticalScrollBar().value()

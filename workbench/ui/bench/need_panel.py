@@ -83,7 +83,7 @@ class NeedPanel(QWidget):
         as_role(self.stirred, "stirred")
         self.lot = ListBox(self)
         self.record = QPushButton(self)
-        self._field = QWidget(self)
+        self.field = QWidget(self)
         line = QHBoxLayout()
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(theme_now().space(2))
@@ -98,7 +98,7 @@ class NeedPanel(QWidget):
         extras.addWidget(self.probe)
         extras.addWidget(self.lot)
         extras.addStretch(1)
-        field = QVBoxLayout(self._field)
+        field = QVBoxLayout(self.field)
         field.setContentsMargins(0, 0, 0, 0)
         field.setSpacing(theme_now().space(1))
         head = QHBoxLayout()
@@ -114,7 +114,7 @@ class NeedPanel(QWidget):
         box.setSpacing(theme_now().space(3))
         box.addLayout(self._choice_box)
         box.addWidget(self._list)
-        box.addWidget(self._field)
+        box.addWidget(self.field)
 
         self.entry.entered.connect(self._entered)
         self.entry.textEdited.connect(lambda: self.said.emit(""))
@@ -192,7 +192,7 @@ class NeedPanel(QWidget):
 
     def take_key(self, character: str) -> None:
         """A digit typed anywhere comes here."""
-        if self._field.isVisibleTo(self) and self.entry.isEnabled():
+        if self.field.isVisibleTo(self) and self.entry.isEnabled():
             self.entry.take_key(character)
 
     def enter(self, text: str) -> None:
@@ -226,10 +226,10 @@ class NeedPanel(QWidget):
     @property
     def field_tall(self) -> int:
         """The height of field, label and switches without the list above them, in px."""
-        return self._field.sizeHint().height() if not self._field.isHidden() else 0
+        return self.field.sizeHint().height() if not self.field.isHidden() else 0
 
     def focus_entry(self) -> None:
-        if self._field.isVisibleTo(self):
+        if self.field.isVisibleTo(self):
             self.entry.setFocus(Qt.FocusReason.OtherFocusReason)
             self.entry.selectAll()  # what was refused before is typed over or recorded as it is
 
@@ -355,7 +355,7 @@ class NeedPanel(QWidget):
         return None
 
     def _fill_field(self, need: Need | None) -> None:
-        self._field.setVisible(need is not None)
+        self.field.setVisible(need is not None)
         if need is None:
             return
         kind = need.kind

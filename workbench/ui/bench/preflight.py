@@ -21,6 +21,7 @@ from workbench.devices.sound import Sound
 from workbench.devices.speech import Speech
 from workbench.ui.bench.glyph import Glyph, Shape
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.metrics import TARGET_MM, Ruler
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words, button
 
@@ -121,11 +122,23 @@ class PreFlight(QWidget):
         box.addLayout(names)
         box.addWidget(self.far)
         box.addStretch(1)
-        box.addLayout(feet)
+        foot = QFrame(self)  # the way on stands below what scrolls, where every step has it
+        as_role(foot, "foot")
+        foot.setLayout(feet)
+        narrow, wide = theme_now().space(4), theme_now().space(2)
+        feet.setContentsMargins(narrow, wide, narrow, wide)
+        self.dress(Ruler())
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(Scroller(inner, self))
+        whole.setSpacing(0)
+        whole.addWidget(Scroller(inner, self), 1)
+        whole.addWidget(foot)
         self._say()
+
+    def dress(self, ruler: Ruler) -> None:
+        """As large as the buttons of the steps that follow."""
+        for each in (self.begin, self.back):
+            each.setMinimumHeight(round(ruler.px(self, TARGET_MM)))
 
     @property
     def wants_far(self) -> bool:
@@ -242,7 +255,7 @@ class PreFlight(QWidget):
         self.reason.setAccessibleName(self.reason_label.text())
         self.maker_label.say(self.tr("Your initials"))
         self.maker.setAccessibleName(self.maker_label.text())
-        self.code_label.say(self.tr("Batch number"))
+        self.code_label.say(self.tr("Batch code"))
         self.code.setAccessibleName(self.code_label.text())
         self.far.setText(self.tr("Large letters, to be read from two steps away (bench view)"))
         words = (

@@ -7,6 +7,7 @@ so; colour is never the only sign.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import Enum
 
@@ -180,22 +181,28 @@ class BandBar(QWidget):
             painter.drawPolygon(tip)
         painter.end()
 
+    def labels(self) -> list[tuple[float, str, str]]:
+        """°C, words and colour of each; a ceiling is never rounded up, as in the words of a step."""
+        shown = self._shown
+        wanted = (
+            (shown.danger_c, True, "danger_ink"),
+            (shown.low_c, False, "muted"),
+            (shown.high_c, True, "muted"),
+            (shown.aim_c, False, "muted"),
+        )
+        return [
+            (at, self._measures.temperature(math.floor(at) if ceiling else at, digits=0), role)
+            for at, ceiling, role in wanted
+            if at is not None
+        ]
+
     def _labels(self, painter: QPainter, metrics: QFontMetricsF, x: object, baseline: float) -> None:
         """The edges of the band and the ceiling, in the order of their weight; none over another."""
-        theme, shown = theme_now(), self._shown
+        theme = theme_now()
         assert callable(x)
-        wanted = [
-            (shown.danger_c, "danger_ink"),
-            (shown.low_c, "muted"),
-            (shown.high_c, "muted"),
-            (shown.aim_c, "muted"),
-        ]
         taken: list[tuple[float, float]] = []
         apart = 0.8 * self.em  # nearer together two of them read as one
-        for value, role in wanted:
-            if value is None:
-                continue
-            text = self._measures.temperature(value, digits=0)
+        for value, text, role in self.labels():
             width = metrics.horizontalAdvance(text)
             begin = min(max(0.0, x(value) - width / 2), self.width() - width)
             if any(begin < end + apart and begin + width > start - apart for start, end in taken):
