@@ -111,3 +111,22 @@ def test_opened_citrus_lots_are_told_with_their_age() -> None:
 def test_an_unknown_material_is_trouble() -> None:
     with pytest.raises(Trouble, match="no material"):
         keys(Brief(), Composition.of({"nowhere": 1.0}))
+
+
+def test_an_oil_nobody_has_described_does_not_pass_as_free_of_an_allergen() -> None:
+    # lavandin is a good part linalool (common practice, no source); the table says nothing of it
+    shelf = load_catalogue()
+    assert not shelf.material("lavandin").composition_known
+    brief = Brief(allergies=("linalool",))
+
+    def told(**grams: float) -> Notice:
+        made = Composition.of({"beeswax": 90.0, **grams})
+        return next(each for each in notices(brief, made, shelf, TODAY) if each.key == "allergy_in_brief")
+
+    alone = told(lavandin=1.0)
+    assert alone.materials == ("lavandin",)
+    assert "not known, ask the supplier whether it is in them: Lavandin." in alone.because
+    beside = told(bergamot=1.0, lavandin=1.0)
+    assert beside.materials == ("bergamot", "lavandin")
+    assert "there is some in Bergamot (expressed)." in beside.because
+    assert "in them too: Lavandin." in beside.because

@@ -92,23 +92,15 @@ def notices(
 def _of_brief(brief: Brief, tables: SkinTables, present: list[Material]) -> Iterable[Notice]:
     for allergy in brief.allergies:
         hits = _matching(allergy, tables, present)
-        if hits:
+        # nobody has said what these hold, so that no name matches proves nothing
+        unread = [
+            each for each in present if each.kind.is_scent and not each.composition_known and each not in hits
+        ]
+        if allergy.strip():
             yield Notice(
                 ALLERGY,
-                say(
-                    "The brief names an allergy to {what}, and there is some in {materials}.",
-                    what=allergy,
-                    materials=_names(hits),
-                ),
-                tuple(material.key for material in hits),
-            )
-        elif allergy.strip():
-            yield Notice(
-                ALLERGY,
-                say(
-                    "The brief names an allergy to {what}. No name here matches it; ask the suppliers.",
-                    what=allergy,
-                ),
+                _of_allergy(allergy, hits, unread),
+                tuple(material.key for material in (*hits, *unread)),
             )
     if brief.pregnant:
         yield Notice(PREGNANCY, say("The brief says pregnant or nursing."))
@@ -120,6 +112,32 @@ def _of_brief(brief: Brief, tables: SkinTables, present: list[Material]) -> Iter
         yield Notice(BROKEN_SKIN, say("The brief says broken or sore skin."))
     if brief.pets:
         yield Notice(PETS, say("The brief says there are pets."))
+
+
+def _of_allergy(allergy: str, hits: list[Material], unread: list[Material]) -> Said:
+    if hits and unread:
+        return say(
+            "The brief names an allergy to {what}, and there is some in {materials}. What these hold is not known, ask the supplier whether it is in them too: {unread}.",
+            what=allergy,
+            materials=_names(hits),
+            unread=_names(unread),
+        )
+    if hits:
+        return say(
+            "The brief names an allergy to {what}, and there is some in {materials}.",
+            what=allergy,
+            materials=_names(hits),
+        )
+    if unread:
+        return say(
+            "The brief names an allergy to {what}. What these hold is not known, ask the supplier whether it is in them: {unread}.",
+            what=allergy,
+            unread=_names(unread),
+        )
+    return say(
+        "The brief names an allergy to {what}. No name here matches it; ask the suppliers.",
+        what=allergy,
+    )
 
 
 def _matching(
