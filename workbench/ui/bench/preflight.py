@@ -152,6 +152,7 @@ class PreFlight(QWidget):
             self._probe_check(),
             self._scale_check(),
             self._tin_check(),
+            *self._skin_check(),
         )
 
     def changeEvent(self, event: QEvent) -> None:
@@ -227,6 +228,15 @@ class PreFlight(QWidget):
             self.tr("Tins: {count}, clean and dry. A drop of water under hot wax spits.").format(count=count),
             True,
         )
+
+    def _skin_check(self) -> tuple[Check, ...]:
+        """What the skin verdict says against it, once more: after this page nobody looks at the recipe."""
+        skin = self._plan.skin
+        told = skin.over if skin.verdict == "over" else skin.unknown if skin.verdict == "unknown" else ()
+        if not told:
+            return ()
+        heading = self.tr("On skin: over a limit") if skin.over else self.tr("On skin: cannot be judged")
+        return (Check(heading, "\n".join(self._measures.say(each) for each in told), False),)
 
     def _say(self) -> None:
         plan = self._plan
