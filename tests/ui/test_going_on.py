@@ -12,7 +12,8 @@ from pytestqt.qtbot import QtBot
 
 from tests.ui.editor.kitchen import OPEN
 from tests.ui.whole import Bench
-from workbench.core.batch.commands import EndBatch
+from workbench.core.batch.commands import ConfirmSafe, EndBatch, ReadTemperature
+from workbench.testing import Maker
 from workbench.ui.bench.runner import SessionRunner
 
 
@@ -76,3 +77,29 @@ def test_the_offer_to_go_on_takes_no_running_batch_off_the_bench(
     assert running.page.runner is second
     assert again.window.stack.currentWidget() is running
     assert "Another batch is running" in again.window.banner.words.text()
+
+
+def test_a_danger_is_in_sight_on_every_page_of_the_window(bench: Bench, qtbot: QtBot) -> None:
+    """Sound may be off or missing; who reads up on something meanwhile must not have to hear it."""
+    runner = begun(bench, qtbot)
+    maker = Maker(runner.conductor, bench.clock)
+    urgent = bench.window.urgent
+    maker.go_to("melt:bath")
+    maker.read_cautions()
+    bench.house.to_recipe()
+    assert not urgent.isVisible()
+    maker.send(ReadTemperature("melt:bath", 96.0, "96", True, sure=True))
+    assert urgent.isVisible()  # at once, not when it is stored
+    assert "off the heat" in urgent.words.text()
+    assert urgent.property("role") == "DANGER"
+    urgent.go.click()
+    assert bench.window.stack.currentWidget() is bench.house.batches.room
+    assert not urgent.isVisible()  # the bench says it itself
+    view = bench.house.batches.room.page.view  # type: ignore[union-attr]
+    assert view is not None
+    view.alarms.acknowledge_first()
+    bench.house.to_recipe()
+    assert "heat off" in urgent.words.text()  # on hold, and nobody has said that it is safe
+    maker.send(ConfirmSafe())
+    qtbot.waitUntil(lambda: not runner.conductor.pending)
+    assert not urgent.isVisible()

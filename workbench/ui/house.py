@@ -222,11 +222,13 @@ class House(QObject):
         if not self.window.has_page("batch"):
             self.window.add_page("batch", room)
             room.bare.connect(self.window.set_bare)
+            room.page.urgent.connect(self.window.urgent.tell)
             self.window.strip.ways["batch"].show()
         self.window.show_page("batch")
 
     def _drop_batch(self, _room: BatchRoom) -> None:
         self.window.set_bare(False)
+        self.window.urgent.tell("", False)
         self.window.drop_page("batch")
         self.window.strip.ways["batch"].hide()
         self.to_recipe()

@@ -20,6 +20,7 @@ from workbench.ui.strip import Strip
 from workbench.ui.widgets.banner import Banner
 from workbench.ui.widgets.basic import column
 from workbench.ui.widgets.stack import PageStack
+from workbench.ui.widgets.urgent import UrgentBar
 
 if TYPE_CHECKING:
     from workbench.core.trouble import Trouble
@@ -45,6 +46,7 @@ class MainWindow(QMainWindow):
         self.house: House | None = None
         self._wanted: Path | None = None
         self.banner = Banner()
+        self.urgent = UrgentBar(self._to_batch)
         self.first = FirstPage([(str(path), sample_name(path)) for path in places.samples])
         self.first.setEnabled(False)
         self.stack = PageStack()
@@ -54,8 +56,8 @@ class MainWindow(QMainWindow):
         self._pages: dict[str, QWidget] = {}
         self._bare = False
         body = QWidget()
-        whole = column(self.strip, self.banner, self.stack, gap=0)
-        whole.setStretch(2, 1)
+        whole = column(self.strip, self.urgent, self.banner, self.stack, gap=0)
+        whole.setStretch(3, 1)
         body.setLayout(whole)
         self.setCentralWidget(body)
         bar = self.menuBar()
@@ -110,6 +112,9 @@ class MainWindow(QMainWindow):
         self.strip.spare_left(key == "batch")  # a running batch needs the room more than another recipe
         self._show_frame()
 
+    def _to_batch(self) -> None:
+        self.show_page("batch")
+
     def set_bare(self, bare: bool) -> None:
         """The bench view has the window for itself; menu and strip are back on every other page."""
         self._bare = bare
@@ -117,6 +122,7 @@ class MainWindow(QMainWindow):
 
     def _show_frame(self) -> None:
         page = self.stack.currentWidget()
+        self.urgent.set_away(page is self._pages.get("batch"))
         bare = self._bare and page is self._pages.get("batch")
         self.menuBar().setVisible(not bare)
         alone = page is self.first or (page is not None and bool(page.property("alone")))

@@ -12,16 +12,18 @@ from dataclasses import dataclass, field
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from workbench.core.batch.alarms import Priority
 from workbench.core.batch.commands import EndBatch, Start
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.ports import Clock, Journal
 from workbench.core.batch.rules import Rules
-from workbench.core.batch.state import SessionState
+from workbench.core.batch.state import Phase, SessionState
 from workbench.core.catalogue.model import Caution
 from workbench.core.trouble import Trouble
 from workbench.devices.power import Awake, NoAwake
 from workbench.devices.sound import SilentSound, Sound
 from workbench.devices.speech import SilentSpeech, Speech
+from workbench.ui.bench.alarm_bar import WEIGHT
 from workbench.ui.bench.facts import BenchFacts
 from workbench.ui.bench.forecaster import Forecaster
 from workbench.ui.bench.kitchen_facts import facts_of
@@ -62,6 +64,7 @@ class BatchPage(QWidget):
     bare(bool)          the bench view is open, and wants the window for itself
     print_asked(str)    the maker wants to print what there is to print of a session
     again(str)          the maker wants to make this recipe once more
+    urgent(str, bool)   what the pot needs now, for a window that shows another page; True: it may hurt somebody
     """
 
     left = Signal()
@@ -71,6 +74,7 @@ class BatchPage(QWidget):
     bare = Signal(bool)
     print_asked = Signal(str)
     again = Signal(str)
+    urgent = Signal(str, bool)
 
     def __init__(self, context: Context, kit: BenchKit, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -222,10 +226,28 @@ class BatchPage(QWidget):
         view.far_changed.connect(self.bare)
         self.view = view
         self._put(view)
+        for told in (runner.danger, runner.changed, runner.troubled, view.alarms.seen):
+            told.connect(self._tell_urgent)  # after the view, which has sorted them by then
         self.began.emit(runner.session_id)
+        self._tell_urgent()
         runner.start_looking()
         if far:
             view.show_far(True)
+
+    def _tell_urgent(self) -> None:
+        """The gravest alarm nobody has seen, else a hold that nobody has answered, else nothing."""
+        view, runner = self.view, self.runner
+        if view is None or runner is None:
+            return
+        loud = [each for each in view.alarms.shown if not each.seen and not each.returned]
+        state, measures = runner.state, self._measures
+        if loud:
+            first = min(loud, key=lambda each: WEIGHT[each.priority])
+            self.urgent.emit(f"{first.title}. {first.what_to_do}", first.priority is Priority.HIGH)
+        elif state.phase is Phase.HOLDING and state.hold is not None:
+            self.urgent.emit(measures.say(state.hold.safe_action) or measures.say(state.hold.reason), False)
+        else:
+            self.urgent.emit("", False)
 
     def _end_there(self, command: EndBatch) -> None:
         runner = self.runner
