@@ -148,6 +148,18 @@ def test_a_failing_store_puts_the_session_on_hold_and_keeps_what_was_typed() -> 
     assert "disk is full" in conductor.state.hold.reason
 
 
+def test_nothing_goes_on_where_the_journal_fails_at_what_the_clocks_have_to_say() -> None:
+    maker, clock, journal = at("weigh:jojoba")
+    maker.send(ask.Hold("the telephone"))
+    maker.send(ask.ConfirmSafe())
+    clock.set_wall(3600.0)
+    journal.fail_on = {journal.appends + 1}
+    refused = maker.conductor.send(ask.GoOn())
+    assert refused is not None
+    assert "disk is full" in refused.says
+    assert ahead_of(maker.conductor) is Phase.HELD
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("heat", list(Heat))
 def test_a_journal_that_fails_once_at_every_append_in_turn_loses_nothing(heat: Heat) -> None:

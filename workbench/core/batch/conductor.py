@@ -160,8 +160,9 @@ class Conductor:
 
     def send(self, command: Command) -> Refused | None:
         """Take a command; None when it was taken.  It shows in `state` once it is stored."""
-        if self._trouble is not None and not isinstance(command, _TAKEN_IN_TROUBLE):
-            return Refused(says=self._trouble.says, what_to_do=say("Put that right and try again."))
+        refused = self._not_in_trouble(command)
+        if refused is not None:
+            return refused
         if self._ahead.phase.live and self._zero_s is None:
             return Refused(
                 says=say("This batch was interrupted."), what_to_do=say("Go on with it or end it first.")
@@ -173,11 +174,16 @@ class Conductor:
         starts = isinstance(command, ask.Start) and self._ahead.phase is Phase.NOT_STARTED
         if starts:
             self._zero_s, self._seen = reading.running_s, reading
-        self._notice(reading)
-        refused = self._take(command, self._moment(reading))
+        self._notice(reading)  # which may be the first thing that a journal does not take
+        refused = self._not_in_trouble(command) or self._take(command, self._moment(reading))
         if starts and refused is not None:
             self._zero_s = None
         return refused
+
+    def _not_in_trouble(self, command: Command) -> Refused | None:
+        if self._trouble is None or isinstance(command, _TAKEN_IN_TROUBLE):
+            return None
+        return Refused(says=self._trouble.says, what_to_do=say("Put that right and try again."))
 
     def look(self) -> None:
         """A tick: look at the clocks and at what is due.  Call it a few times a second."""
