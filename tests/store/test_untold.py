@@ -11,6 +11,7 @@ import pytest
 from tests.store.builders import START
 from workbench.core.wording import Said, say_again
 from workbench.store import troubles
+from workbench.store.rescue import SavedCopy
 from workbench.store.untold import Untold
 
 PROJECT = "5f" * 16
@@ -65,12 +66,15 @@ def test_copies_are_told_of_until_they_were_seen_or_are_gone(tmp_path: Path) -> 
     places = [tmp_path / f"Kitchen {at}.balmbook" for at in range(3)]
     for at, place in enumerate(places):
         place.write_bytes(b"")
-        told.rescued(PROJECT, PATH, place, START + timedelta(days=at))
+        told.rescued(PROJECT, PATH, SavedCopy(place, at == 2, "s1"), START + timedelta(days=at))
     places[1].unlink()
     again = Untold(tmp_path / "own")
     assert [each.path for each in again.copies(PROJECT, PATH)] == [places[2], places[0]]
     assert [each.path for each in again.copies(PROJECT, places[2])] == [places[0]]  # which is open itself
-    assert str(places[2]) in again.copies(PROJECT, PATH)[0].says
+    whole, part = again.copies(PROJECT, PATH)
+    assert str(places[2]) in whole.says
+    assert "go on with it from there" in whole.says
+    assert "go on in the project itself" in part.says  # going on in that copy would lose what came before
     again.copies_seen(PROJECT)
     assert told.copies(PROJECT, PATH) == ()
 

@@ -22,6 +22,7 @@ from typing import Any
 
 from workbench.core.wording import Count, Said, say
 from workbench.store import files, troubles
+from workbench.store.rescue import SavedCopy
 
 log = logging.getLogger("balmbook")
 
@@ -78,9 +79,9 @@ class Untold:
 
     # -- copies
 
-    def rescued(self, project: str, path: Path, copy: Path, now: datetime) -> None:
+    def rescued(self, project: str, path: Path, copy: SavedCopy, now: datetime) -> None:
         """What the disk of a project would not take on closing is in `copy`."""
-        note = {"name": path.stem, "when": _when(now), "place": str(copy)}
+        note = {"name": path.stem, "when": _when(now), "place": str(copy.path), "whole": copy.whole}
         self._change(project, lambda held: {**held, "copies": [*_copies(held), note][-_MOST_COPIES:]})
 
     def copies(self, project: str, path: Path) -> tuple[Rescued, ...]:
@@ -90,14 +91,7 @@ class Untold:
             with suppress(ValueError, TypeError, KeyError, OSError):
                 place = Path(str(note["place"]))
                 if place != path and place.exists():
-                    says = say(
-                        "When {name} was closed on {when}, its disk did not take everything any more. What it lacks "
-                        "is in a copy on this computer: {place}. Open that copy and go on with it, or compare.",
-                        name=str(note["name"]),
-                        when=str(note["when"]),
-                        place=str(place),
-                    )
-                    found.append(Rescued(place, says))
+                    found.append(Rescued(place, _where(note, place)))
         return tuple(found)
 
     def copies_seen(self, project: str) -> None:
@@ -150,6 +144,26 @@ class Untold:
         if self._folder is None:
             return None
         return self._folder / f"{hashlib.sha256(project.encode()).hexdigest()[:32]}.json"
+
+
+def _where(note: Mapping[str, Any], place: Path) -> Said:
+    name, when = str(note["name"]), str(note["when"])
+    if note.get("whole") is True:
+        return say(
+            "When {name} was closed on {when}, its disk did not take everything any more. A whole copy on this "
+            "computer has what it lacks: {place}. Open that copy, and go on with it from there.",
+            name=name,
+            when=when,
+            place=str(place),
+        )
+    return say(
+        "When {name} was closed on {when}, its disk did not answer any more. What it may lack is in a copy on this "
+        "computer: {place}. That copy has the batch in hand, the shelf and the newest recipes, and nothing of earlier "
+        "batches: open it and compare, then go on in the project itself.",
+        name=name,
+        when=when,
+        place=str(place),
+    )
 
 
 def _is_about(note: Any, path: Path) -> bool:

@@ -128,7 +128,7 @@ def test_what_takes_longer_than_a_moment_is_said_and_goes_by_itself(
     QTimer.singleShot(0, last, look)
     assert last.wait()
     assert seen[0] == "The last backup of “Kitchen” is still being made."
-    assert "in 3 min at the latest" in seen[1]
+    assert "after 3 min at the latest" in seen[1]
     assert not last.isVisible()
     assert len(backup.backups(path)) == 1
     last.deleteLater()

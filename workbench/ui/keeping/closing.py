@@ -112,11 +112,11 @@ class Closing:
             copy, self._rescue_to = self._rescue_to / f"{self.name} {now:%Y-%m-%d %H%M%S}{SUFFIX}", None
             try:
                 copy.parent.mkdir(parents=True, exist_ok=True)
-                rescue.save_copy(self._project, copy, entries, drafts)
+                saved = rescue.save_copy(self._project, copy, entries, drafts)
             except (Trouble, OSError, OutOfOrder) as error:
                 log.error("what was not written to %s could not be kept elsewhere: %s", self.path, error)
             else:
-                self._untold.rescued(self.project_id, self.path, copy, now)
+                self._untold.rescued(self.project_id, self.path, saved, now)
 
 
 def _not_finished(path: Path) -> Said:

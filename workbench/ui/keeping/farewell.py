@@ -81,8 +81,8 @@ class Farewell(QWidget):
         self.text.say(self._at_work.says() or self.text.text())
         self.hint.say(
             self.tr(
-                "This window goes by itself when that is done, in {time} at the latest. Leave the disk plugged in until then."
-            ).format(time=Duration(limit_s - waited_s))
+                "This window goes by itself when that is done, after {time} at the latest. Leave the disk plugged in until then."
+            ).format(time=Duration(limit_s))
         )
 
     def closeEvent(self, event: QCloseEvent) -> None:
