@@ -333,10 +333,18 @@ def test_fahrenheit_against_scipy(number: float) -> None:
         ("6 0", "not a temperature scale"),
         ("-1 K", "colder than cold"),
         ("-500 °F", "colder than cold"),
-        ("1e2", "not a temperature scale"),
+        ("1e2", "exponent"),
     ],
 )
 def test_other_temperatures_are_refused(text: str, part_of_the_reason: str) -> None:
     with pytest.raises(Unreadable) as refused:
         read_temperature(text)
     assert part_of_the_reason in str(refused.value)
+
+
+@pytest.mark.parametrize("typed", ["5o", "6O.5", "1e9"])
+def test_a_letter_among_the_digits_is_named_and_not_taken_for_a_unit(typed: str) -> None:
+    words = "exponent" if "e" in typed else "Type the digit 0"
+    for read in (read_temperature, read_mass, read_amount):
+        with pytest.raises(Unreadable, match=words):
+            read(typed)

@@ -53,6 +53,8 @@ def test_nothing_is_below_zero() -> None:
         (".", "ends in a comma or point"),
         ("1e3", "exponent"),
         ("2,5E-3", "exponent"),
+        ("5o", "the digit 0"),
+        ("1O,5", "the digit 0"),
         ("1 300", "space inside"),
         ("1 300,5", "space inside"),
         ("nan", "not a number"),

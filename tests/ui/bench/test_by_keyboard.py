@@ -184,7 +184,7 @@ def test_the_same_keys_work_in_the_bench_view(bench: Bench) -> None:
 @pytest.mark.parametrize("far", [False, True])
 def test_a_temperature_read_while_stirring_is_kept(make_bench: Callable[..., Bench], far: bool) -> None:
     bench = make_bench(sample_plan())
-    bench.go_to("stir")
+    bench.work_on("stir")
     if far:
         bench.key(Qt.Key.Key_F4)
     for typed in ("59", "58"):

@@ -155,11 +155,65 @@ def test_letters_are_keys_only_outside_of_text(bench: Bench) -> None:
     assert bench.phase() is Phase.HOLDING
 
 
-def test_letters_do_not_get_into_a_number(bench: Bench) -> None:
+def test_letters_without_a_number_do_not_get_into_the_field(bench: Bench) -> None:
     at(bench, "weigh:beeswax")
-    bench.type("8x.0h7")
+    bench.type("xh8.07")
     assert bench.view.card.needs.entry.text() == "8.07"
     assert bench.phase() is Phase.RUNNING
+
+
+@pytest.mark.parametrize("typed", ["8.o7", "1e9", "8x.0h7"])
+def test_a_letter_in_a_number_is_refused_and_never_left_out(bench: Bench, typed: str) -> None:
+    at(bench, "weigh:beeswax")
+    before = len(bench.journal.events)
+    bench.enter(typed)
+    assert len(bench.journal.events) == before  # 1e9 is neither 19 nor 1
+    assert bench.view.card.needs.entry.text() == typed
+    assert "“" in bench.says
+
+
+def test_a_unit_that_was_typed_counts(make_bench: Callable[..., Bench]) -> None:
+    bench = at(make_bench(), "weigh:beeswax")
+    bench.enter("0.285 oz")
+    held = bench.state.recorded("mass:beeswax")
+    assert held is not None
+    assert held.value == pytest.approx(0.285 * 28.349523125)  # the pound agreement of 1959
+    bench.work_on("melt:bath")
+    bench.enter("140 °F")
+    assert bench.state.last_c == pytest.approx(60.0)  # by definition of the scales
+    assert not bench.state.alarms
+
+
+def test_the_field_s_own_unit_may_be_typed_too(bench: Bench) -> None:
+    bench.go_to("inspect")
+    bench.enter("2 mm")
+    assert not bench.says
+    assert any(getattr(event, "value", None) == 2.0 for event in bench.journal.events)
+
+
+def test_nothing_typed_over_unread_cautions_is_recorded(make_bench: Callable[..., Bench]) -> None:
+    for far in (False, True):
+        bench = make_bench()
+        bench.go_to("melt:bath")
+        bench.view.show_far(far)
+        assert look.cautions_unread(bench.state)
+        before = len(bench.journal.events)
+        bench.enter("5")  # it would tick what stands there under that number
+        assert len(bench.journal.events) == before
+        told = bench.view.far.says if far else bench.view.card.says
+        assert told.text() == "Read the cautions first, then type it."
+        assert told.isVisibleTo(bench.view)
+
+
+def test_what_is_wrong_with_a_number_is_said_in_the_bench_view_too(bench: Bench) -> None:
+    at(bench, "weigh:beeswax")
+    bench.view.show_far(True)
+    bench.enter("80.7")
+    assert "once more" in bench.view.far.says.text()
+    bench.key(Qt.Key.Key_Escape)
+    bench.enter("-3")
+    assert "less than" in bench.view.far.says.text()  # and no longer what was said of 80.7
+    assert bench.state.recorded("mass:beeswax") is None
 
 
 def test_a_digit_that_repeats_itself_is_typed_once(bench: Bench) -> None:
@@ -261,3 +315,18 @@ def test_the_largest_words_ask_for_what_the_batch_has_grown_to(bench: Bench) -> 
     bench.done()
     assert bench.view.card.headline.text() == "Weigh 27.01 g of Jojoba oil."
     assert "27.01 g" in bench.view.far.instruction.text()
+
+
+def test_a_double_click_ticks_one_thing_in_the_bench_view(bench: Bench) -> None:
+    """The buttons close up: under the second half of it stands what was not looked at."""
+    assert bench.state.step_id == "prepare"
+    bench.view.show_far(True)
+    ticks = [button for button in bench.view.far.options.buttons if button.isVisibleTo(bench.view)]
+    assert len(ticks) > 1
+    bench.click(ticks[0])
+    assert ticks[0].isVisibleTo(bench.view)  # with what was the second before
+    QTest.mouseDClick(ticks[0], Qt.MouseButton.LeftButton)
+    QTest.mouseRelease(ticks[0], Qt.MouseButton.LeftButton)
+    bench.settle()
+    ticked = [event for event in bench.journal.events if event.kind == "answer given"]
+    assert len(ticked) == 1

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from enum import StrEnum
 
-from workbench.core.units.numbers import MINUS_SIGNS, Unreadable, read_number
+from workbench.core.units.numbers import MINUS_SIGNS, Unreadable, read_number, slip_in
 from workbench.core.units.registry import factor, in_celsius
 from workbench.core.wording import Count, Grams, Millilitres, Number, Said, say
 
@@ -197,7 +197,7 @@ def _unit(unit: str, spoons: Spoons, typed: str) -> tuple[str, str, bool]:
         return plain, f"{noun} {owner}".strip(), False
     spoon = _SPOONS.get(noun)
     if spoon is None or owner == "imperial" or (spoon == "fluid_ounce" and owner == "metric"):
-        raise Unreadable(
+        raise slip_in(typed) or Unreadable(
             say(
                 "“{unit}” in “{typed}” is not a measure known here. Use g, mL, drops, parts, %, tsp, tbsp, oz or fl oz.",
                 unit=unit,
@@ -324,7 +324,9 @@ def read_temperature(text: str, default: TemperatureUnit = TemperatureUnit.CELSI
     else:
         scale = "degree_fahrenheit" if default is TemperatureUnit.FAHRENHEIT else "degree_celsius"
     if not scale:
-        raise Unreadable(say("“{unit}” is not a temperature scale known here. Use °C or °F.", unit=match[2]))
+        raise slip_in(text.strip()) or Unreadable(
+            say("“{unit}” is not a temperature scale known here. Use °C or °F.", unit=match[2])
+        )
     celsius = in_celsius(value, scale)
     if celsius < -273.15:
         raise Unreadable(say("“{typed}” is colder than cold can be. Read it again.", typed=text.strip()))

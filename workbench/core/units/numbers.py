@@ -22,6 +22,7 @@ class Unreadable(Trouble):
 MINUS_SIGNS = "−–-"
 _NUMBER = re.compile(rf"([+{MINUS_SIGNS}]?)([0-9]*)(?:([.,])([0-9]+))?")
 _EXPONENT = re.compile(rf"[+{MINUS_SIGNS}]?[0-9.,]+[eE][+{MINUS_SIGNS}]?[0-9]+")
+_LETTER_O = re.compile(rf"[+{MINUS_SIGNS}]?(?=.*[oO])(?=.*[0-9])[0-9oO]+(?:[.,][0-9oO]+)?")
 _MOST_DIGITS = 15  # more than a float holds exactly; no scale shows as many
 
 
@@ -50,6 +51,19 @@ def read_number(text: str) -> float:
     return -value if sign and sign in MINUS_SIGNS and value else value
 
 
+def slip_in(typed: str) -> Unreadable | None:
+    """What is wrong where a letter stands among the digits (5o, 1e9) and is meant for no unit."""
+    if _EXPONENT.fullmatch(typed):
+        return Unreadable(
+            say("“{typed}” is written with an exponent. Write it out in digits.", typed=_short(typed))
+        )
+    if _LETTER_O.fullmatch(typed):
+        return Unreadable(
+            say("“{typed}” has the letter o in it. Type the digit 0 there.", typed=_short(typed))
+        )
+    return None
+
+
 def _short(typed: str) -> str:
     return typed if len(typed) <= 24 else f"{typed[:24]}…"
 
@@ -68,8 +82,9 @@ def _refusal(typed: str) -> Unreadable:
         return Unreadable(
             say("“{typed}” ends in a comma or point. Type the digits after it, or leave it out.", typed=shown)
         )
-    if _EXPONENT.fullmatch(typed):
-        return Unreadable(say("“{typed}” is written with an exponent. Write it out in digits.", typed=shown))
+    slip = slip_in(typed)
+    if slip is not None:
+        return slip
     if re.search(r"[0-9]\s+[0-9]", typed):
         return Unreadable(say("“{typed}” has a space inside. Type the number without spaces.", typed=shown))
     return Unreadable(

@@ -65,13 +65,13 @@ def command_for(
                 return KeepLeftover(step, mass_g, typed)
             return Weigh(step, need.key, mass_g, typed, lot, sure)
         case NeedKind.DROPS:
-            return CountDrops(step, need.key, _whole(typed, measures), typed, lot)
+            return CountDrops(step, need.key, _whole(typed, measures, "drops", "drop"), typed, lot)
         case NeedKind.TEMPERATURE:
             return ReadTemperature(step, measures.read_temperature(typed), typed, stirred, sure)
         case NeedKind.COUNT:
-            return Answer(step, need.key, float(_whole(typed, measures)), typed)
+            return Answer(step, need.key, float(_whole(typed, measures, need.unit)), typed)
         case NeedKind.DEPTH:
-            depth_mm = measures.read_number(typed)
+            depth_mm = measures.read_number(_bare(typed, "mm"))
             if depth_mm < 0:
                 raise Trouble(say("A depth is 0 mm or more. Type it without a minus."))
             return Answer(step, need.key, depth_mm, typed)
@@ -88,8 +88,16 @@ def command_for(
             raise ValueError("a burst is started, not typed")
 
 
-def _whole(typed: str, measures: Measures) -> int:
-    value = measures.read_number(typed)
+def _bare(typed: str, *units: str) -> str:
+    """Without the unit of the field, where somebody typed it too."""
+    for unit in units:
+        if unit and typed.lower().endswith(unit.lower()):
+            return typed[: -len(unit)].rstrip()
+    return typed
+
+
+def _whole(typed: str, measures: Measures, *units: str) -> int:
+    value = measures.read_number(_bare(typed, *units))
     if value < 0 or value != int(value):
         raise Trouble(say("“{typed}” is not a whole number. Type how many there were.", typed=typed))
     return int(value)

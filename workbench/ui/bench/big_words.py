@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QPaintEvent
+from PySide6.QtGui import QMouseEvent, QPaintEvent
 from PySide6.QtWidgets import (
     QPushButton,
     QStyle,
@@ -97,3 +97,13 @@ class BigButton(QPushButton):
         flags = int(Qt.AlignmentFlag.AlignCenter) | int(Qt.TextFlag.TextWordWrap)
         painter.drawText(self.rect().adjusted(6, 0, -6, 0), flags, held_together(self.text()))
         painter.end()
+
+
+class OnceButton(BigButton):
+    """One of several that close up where one was pressed: a double click is one press.
+
+    Its second half would land on the button that has just come under the pointer.
+    """
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        event.accept()

@@ -1,9 +1,11 @@
 """The one field of a running step.
 
 Enter records only while there is text; an empty Enter does nothing at all,
-so a second stroke of the key cannot finish a step.  In a field for numbers
-letters are swallowed and a key that repeats itself types nothing, because a
-number with three equal digits is far more often an elbow than a weight.
+so a second stroke of the key cannot finish a step.  In a field for numbers a
+number comes first: letters before it are swallowed, and a key that repeats
+itself types nothing, because a number with three equal digits is far more
+often an elbow than a weight.  Letters behind a number are kept: 149 °F read
+as 149 °C, or 1e9 as 19, would be a wrong record that nobody typed.
 """
 
 from __future__ import annotations
@@ -64,7 +66,8 @@ class BenchEntry(QLineEdit):
         )
         if text and text.isprintable() and plain:
             self.key_seen.emit()
-            if self._numbers and (event.isAutoRepeat() or text not in NUMBER_KEYS):
+            number = text in NUMBER_KEYS or any(each.isdigit() for each in self.text())
+            if self._numbers and (event.isAutoRepeat() or not number):
                 event.accept()
                 return
         super().keyPressEvent(event)

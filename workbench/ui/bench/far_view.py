@@ -20,7 +20,7 @@ from workbench.core.catalogue.model import Caution
 from workbench.core.trouble import Trouble
 from workbench.ui.bench import now as look
 from workbench.ui.bench.alarm_bar import AlarmShown
-from workbench.ui.bench.big_words import BigButton, BigWords
+from workbench.ui.bench.big_words import BigButton, BigWords, OnceButton
 from workbench.ui.bench.cautions import in_order, signal_word
 from workbench.ui.bench.far_blocks import (
     BUTTON_MM,
@@ -111,6 +111,8 @@ class FarView(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.entry.entered.connect(self._entered)
+        self.entry.textEdited.connect(lambda: self._needs.said.emit(""))
+        self._needs.said.connect(self.tell)
         self._needs.stirred.toggled.connect(self._say_need)
         self._say()
 
@@ -208,6 +210,8 @@ class FarView(QWidget):
     # -- keys and pages
 
     def take_key(self, character: str) -> None:
+        if self._needs.put_off():
+            return
         self._go_to(self.field)
         self.entry.take_key(character)
 
@@ -283,7 +287,7 @@ class FarView(QWidget):
         asked = [each for each in look.options(state) if state.recorded(each.need) is None]
         buttons = self.options.buttons
         while len(buttons) < len(asked):
-            buttons.append(BigButton(SMALL_MM, self._option_pressed, "big", self.options))
+            buttons.append(OnceButton(SMALL_MM, self._option_pressed, "big", self.options))
         for at, button in enumerate(buttons):
             button.setVisible(at < len(asked))
             if at < len(asked):

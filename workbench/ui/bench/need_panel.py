@@ -186,14 +186,20 @@ class NeedPanel(QWidget):
         """Put what the simulated thermometer shows into the field; Enter still records it."""
         if self._read is None or not self.probe.isVisibleTo(self):
             return
-        shown = self._read(self.stirred.isChecked())
-        self.entry.setText(self._measures.writer.heat_text(shown))
+        self.entry.setText(self._measures.writer.heat_text(self._read(self.stirred.isChecked())))
         self.focus_entry()
 
     def take_key(self, character: str) -> None:
         """A digit typed anywhere comes here."""
-        if self.field.isVisibleTo(self) and self.entry.isEnabled():
+        if not self.put_off() and self.field.isVisibleTo(self) and self.entry.isEnabled():
             self.entry.take_key(character)
+
+    def put_off(self) -> bool:
+        """Cautions stand where the field will be: a number would be recorded that nobody sees."""
+        unread = bool(look.cautions_unread(self._state)) and not look.on_hold(self._state)
+        if unread:
+            self.said.emit(self.tr("Read the cautions first, then type it."))
+        return unread
 
     def enter(self, text: str) -> None:
         """The same as typing `text` into the field and pressing Enter."""
@@ -381,8 +387,7 @@ class NeedPanel(QWidget):
     def _fill_lots(self, need: Need) -> None:
         lots = self._lots.get(need.material, ()) if need.kind in (NeedKind.MASS, NeedKind.DROPS) else ()
         keys = [None, *(lot.key for lot in lots)]
-        held = [self.lot.itemData(at) for at in range(self.lot.count())]
-        if held != keys:
+        if [self.lot.itemData(at) for at in range(self.lot.count())] != keys:
             self.lot.clear()
             self.lot.addItem(self.tr("no lot"), None)
             for lot in lots:
