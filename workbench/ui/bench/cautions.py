@@ -103,6 +103,9 @@ class CautionBlock(QWidget):
             if sign:
                 view = SignView(sign, 2.6 if unread else 1.7, self)
                 self._grid.addWidget(view, row, left, alignment=middle)
+                view.show()
             self._grid.addWidget(word, row, left + 1, alignment=middle)
             self._grid.addWidget(words, row, left + 2, alignment=Qt.AlignmentFlag(0) if unread else middle)
+            for each in (word, words):
+                each.show()  # at once: a layout shows what is put into it only after the next frame
         self.setAccessibleDescription(" ".join(spoken))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QSplitter, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLayout, QSplitter, QWidget
 
 from workbench.ui.bench.curve import CurvePane
 from workbench.ui.bench.going_in import GoingIn
@@ -14,6 +14,8 @@ from workbench.ui.theme import theme_now
 from workbench.ui.widgets.basic import Scroller, column, page
 
 SIDE_EMS, STRIP_EMS = 52, 76  # from these widths on, steps and curve, and the recipe, stand beside the card
+
+LAYS = 3  # what comes or goes changes the head, and the head the room of the card
 
 
 class NearPage(QWidget):
@@ -117,6 +119,18 @@ class NearPage(QWidget):
         self.recipe_strip.setVisible(self.fits_strip or self.on_rest)
         self.fit_head()
         self.arranged.emit()
+
+    def lay_out(self) -> None:
+        """At once, as often as one part moves another: no frame shows the card half arranged."""
+        for _ in range(LAYS):
+            self.fit_head()
+            QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
+            for layout in self.scroller.findChildren(QLayout):
+                layout.invalidate()  # some hold on to a height of before
+            if not self.scroller.too_low():
+                return
+            QCoreApplication.postEvent(self.scroller, QEvent(QEvent.Type.LayoutRequest))
+            QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
 
     def fit_head(self) -> None:
         """What to do, time and temperature in large letters, unless the field would be out of sight below."""

@@ -102,6 +102,7 @@ class BenchView(QWidget):
         self._ruler = ruler or Ruler()
         self.action = PrimaryAction(self)
         self._looks = 0
+        self._arranged: tuple[object, ...] = ()  # for what the card was laid out last
         self._theme = theme_now()
 
         self.alarms = AlarmBar(self._measures, self._sound, self)
@@ -209,7 +210,6 @@ class BenchView(QWidget):
         if state.phase.over:
             self._show_finished(state)
         self.card.show_state(state, now_s, self._measures)
-        self.near.fit_head()
         self.far.show_state(state, now_s, self._measures)
         self.steps.show_state(state, self._measures)
         self.recipe_strip.show_state(state, self._measures)
@@ -217,6 +217,12 @@ class BenchView(QWidget):
         self._show_outlook(state, now_s)
         self._show_curve(state, now_s)
         self.show_buttons(state)
+        arranged = (state.step_id, state.phase, look.cautions_unread(state), state.burst.phase)
+        if arranged == self._arranged or self.stack.currentWidget() is not self.near:
+            self.near.fit_head()
+        else:  # parts come and go; a reading only changes what they say
+            self.near.lay_out()
+        self._arranged = arranged
         if state.phase.live:
             self._awake.keep(self.tr("A batch is running"))
         else:

@@ -25,6 +25,7 @@ from workbench.ui.theme import GRID_PX, as_role, theme_now
 
 _HOLDS = "\u00a0"  # a space at which no line ends
 _UNIT = re.compile(r"(\d) (°C|°F|%|g\b|oz\b|mL\b|min\b|h\b|s\b)")
+_LAID_OUT = (QEvent.Type.LayoutRequest, QEvent.Type.Resize, QEvent.Type.Paint)
 _Box = TypeVar("_Box", bound=QBoxLayout)
 
 
@@ -193,14 +194,16 @@ class Scroller(QScrollArea):
         return QSize(width + self.verticalScrollBar().sizeHint().width(), 20 * GRID_PX)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if event.type() is QEvent.Type.LayoutRequest:
+        kind = event.type()
+        if kind is QEvent.Type.LayoutRequest:
             self.updateGeometry()  # the page inside may be narrower now, or wider
-        elif event.type() is QEvent.Type.Paint and self._too_low():
-            # what was put on it while it was laid out made it higher, and Qt does not ask again by itself
+        if kind in _LAID_OUT and self.too_low():
+            # what was put on it while it was laid out made it higher, and Qt does not ask again by itself;
+            # asked before the next frame is painted, nobody sees it squeezed
             QCoreApplication.postEvent(self, QEvent(QEvent.Type.LayoutRequest))
         return super().eventFilter(watched, event)
 
-    def _too_low(self) -> bool:
+    def too_low(self) -> bool:
         """The page has less height than its words need at its width."""
         inner = self.widget()
         return (
