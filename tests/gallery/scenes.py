@@ -146,7 +146,7 @@ def banner(stage: Stage) -> None:
     stage.kitchen(OPEN)
     stage.card("stove")
     stage.window.banner.tell(
-        "A batch of “Evening ember” was not ended. It can go on where it was.",
+        "A batch of “Evening ember” was not ended. If anything is still on the heat, take it off first. Then it can go on where it was.",
         ("Go on with it", stage.window.banner.hide),
         trouble=False,
     )

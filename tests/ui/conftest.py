@@ -124,8 +124,8 @@ def make_bench(
 
     made: list[Bench] = []
 
-    def make(samples: tuple[Path, ...] = ()) -> Bench:
-        made.append(Bench(tables, starter, tmp_path, samples))
+    def make(samples: tuple[Path, ...] = (), preferences: Preferences | None = None) -> Bench:
+        made.append(Bench(tables, starter, tmp_path, samples, preferences))
         return made[-1]
 
     yield make

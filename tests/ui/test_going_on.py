@@ -15,6 +15,7 @@ from tests.ui.whole import Bench
 from workbench.core.batch.commands import ConfirmSafe, EndBatch, ReadTemperature
 from workbench.testing import Maker
 from workbench.ui.bench.runner import SessionRunner
+from workbench.ui.preferences import Preferences
 
 
 @pytest.fixture
@@ -103,3 +104,31 @@ def test_a_danger_is_in_sight_on_every_page_of_the_window(bench: Bench, qtbot: Q
     maker.send(ConfirmSafe())
     qtbot.waitUntil(lambda: not runner.conductor.pending)
     assert not urgent.isVisible()
+
+
+def test_the_project_that_was_open_is_the_first_thing_offered_after_a_crash(
+    bench: Bench, make_bench: Callable[..., Bench], path: Path, qtbot: QtBot
+) -> None:
+    """A jug may stand on the heat: nobody should have to look for a file then."""
+    begun(bench, qtbot)
+    kept = bench.kept[-1]
+    assert kept.last_project == str(path)
+    bench.window.close()
+    again = make_bench(preferences=kept)
+    first = again.window.first
+    assert first.last.isVisibleTo(again.window)
+    assert "Kitchen" in first.last.text()
+    assert first.start is first.last  # the first key press leads there
+    assert str(path.parent) in first._last_words.text()
+    first.last.click()
+    assert again.house.desk.project is not None
+    assert again.house.desk.project.path == path
+    assert "was not ended" in again.window.banner.words.text()
+    assert "take it off first" in again.window.banner.words.text()
+
+
+def test_a_project_that_is_gone_is_not_offered(make_bench: Callable[..., Bench], tmp_path: Path) -> None:
+    gone = Preferences(last_project=str(tmp_path / "on a stick" / "Gone.balmbook"))
+    made = make_bench(preferences=gone).window.first
+    assert not made.last.isVisibleTo(made)
+    assert made.start is made.new

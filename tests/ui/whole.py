@@ -26,7 +26,12 @@ class Bench:
     """A furnished window with a scripted user and a clock of its own."""
 
     def __init__(
-        self, tables: Catalogue, starter: Shelf, folder: Path, samples: tuple[Path, ...] = ()
+        self,
+        tables: Catalogue,
+        starter: Shelf,
+        folder: Path,
+        samples: tuple[Path, ...] = (),
+        preferences: Preferences | None = None,
     ) -> None:
         self.ask = ScriptedAsk()
         self.clock = VirtualClock(NOW)
@@ -35,7 +40,7 @@ class Bench:
         kit = BatchKit(
             clock=lambda: self.clock, rules=app.session_rules, sound=SilentSound, speech=SilentSpeech, awake=NoAwake
         )  # fmt: skip
-        context = Context(tables, starter, Preferences(), lambda: date(2026, 8, 15), self.ask)
+        context = Context(tables, starter, preferences or Preferences(), lambda: date(2026, 8, 15), self.ask)
         desk = ProjectDesk(lambda: NOW)
         self.house = House(context, desk, starter, app.planner, kit, self.kept.append)
         self.window.furnish(self.house)

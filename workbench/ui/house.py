@@ -77,12 +77,16 @@ class House(QObject):
         self._connect()
         self._fill_strip()
         self._fill_menus()
+        last = Path(self.context.preferences.last_project)
+        if last.name and last.is_file():
+            window.first.offer(last)
 
     def _connect(self) -> None:
         window, editor = self.window, self.workplace.editor
         window.first.new_asked.connect(self.new_project)
         window.first.open_asked.connect(self.open_project)
         window.first.sample_asked.connect(self._open_sample)
+        window.first.last_asked.connect(self.open_path)
         window.first.practise_asked.connect(self._practise_first)
         editor.save_asked.connect(self.recipes.save)
         self.recipes.said.connect(editor.say_saved)
@@ -347,6 +351,7 @@ class House(QObject):
             self.context.take_shelf(project.shelf())
         except Trouble as trouble:
             self.window.tell_trouble(trouble)
+        self.set_preferences({"last_project": str(project.path.absolute())})  # found again after a crash
         self._lock_or_free()
         self.recipes.open_first()
         self.batches.plan()
@@ -386,7 +391,9 @@ class House(QObject):
             return False
         session, name = found
         self.window.banner.tell(
-            self.tr("A batch of “{name}” was not ended. It can go on where it was.").format(name=name),
+            self.tr(
+                "A batch of “{name}” was not ended. If anything is still on the heat, take it off first. Then it can go on where it was."
+            ).format(name=name),
             (self.tr("Go on with it"), lambda: self.batches.take_up(session)),
             trouble=False,
         )

@@ -76,7 +76,7 @@ class MainWindow(QMainWindow):
         self.house = house
         house.move_in(self)
         self.first.setEnabled(True)
-        (self.first.practise if self.places.samples else self.first.new).setFocus()
+        self.first.start.setFocus()
         wanted, self._wanted = self._wanted, None
         if wanted is not None:
             QTimer.singleShot(0, self, lambda: self.open_path(wanted))
