@@ -7,11 +7,14 @@ import os
 import stat
 import subprocess
 import sys
+import threading
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from workbench.store import files
+from workbench.store.connection import read_header
 from workbench.store.troubles import Kind, StoreTrouble
 
 
@@ -120,7 +123,7 @@ def test_reading_stops_at_what_is_sensible(tmp_path: Path) -> None:
 
 
 def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
-    with pytest.raises(StoreTrouble) as caught:
+    with pytest.raises(StoreTrouble, match="its folder is missing") as caught:
         files.write_text(tmp_path / "nowhere" / "a.txt", "x")
     assert caught.value.kind is Kind.MISSING
 
@@ -129,6 +132,7 @@ CUT_OFF = """
 import os, signal, sys
 from pathlib import Path
 from workbench.store import files
+from workbench.store.connection import read_header
 with files.replacing(Path(sys.argv[1])) as file:
     file.write(b"half of it")
     file.flush()
@@ -182,3 +186,39 @@ def test_the_longest_name_a_file_system_takes_can_be_written(tmp_path: Path) -> 
     target = tmp_path / ("ö" * 125 + ".json")
     files.write_text(target, "x")
     assert [path.name for path in tmp_path.iterdir()] == [target.name]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there are no such files")
+@pytest.mark.parametrize("read", [lambda path: files.read_bytes(path, 100), read_header])
+def test_nobody_waits_at_a_pipe_that_calls_itself_a_file(
+    tmp_path: Path, read: Callable[[Path], object]
+) -> None:
+    pipe = tmp_path / "Kitchen.balmbook"
+    os.mkfifo(pipe)
+    said: list[StoreTrouble] = []
+
+    def look() -> None:
+        try:
+            read(pipe)
+        except StoreTrouble as trouble:
+            said.append(trouble)
+
+    reader = threading.Thread(target=look)
+    reader.start()
+    reader.join(10)
+    if reader.is_alive():
+        os.close(os.open(pipe, os.O_RDWR))  # let it go before the test fails
+    assert [trouble.kind for trouble in said] == [Kind.NOT_OURS]
+    assert str(pipe) in said[0].says
+
+
+@pytest.mark.parametrize("make", [Path.mkdir, lambda path: os.mkfifo(path)])
+def test_only_a_file_is_replaced(tmp_path: Path, make: Callable[[Path], object]) -> None:
+    """Whoever may write anything (an administrator) would lose /dev/null to an export else."""
+    target = tmp_path / "there"
+    make(target)
+    before = target.stat()
+    with pytest.raises(StoreTrouble, match="not a file"):
+        files.write_text(target, "x")
+    assert target.stat().st_ino == before.st_ino
+    assert list(tmp_path.iterdir()) == [target]

@@ -297,7 +297,7 @@ def test_a_note_written_after_erasing_is_kept(project: Project) -> None:
 
 
 def test_no_file(tmp_path: Path) -> None:
-    with pytest.raises(StoreTrouble, match="no project at") as caught:
+    with pytest.raises(StoreTrouble, match="nothing at") as caught:
         Project.open(tmp_path / "a.balmbook")
     assert caught.value.kind is Kind.MISSING
     assert list(tmp_path.iterdir()) == []
@@ -315,7 +315,7 @@ def test_another_file(tmp_path: Path, content: bytes) -> None:
 
 
 def test_a_folder(tmp_path: Path) -> None:
-    with pytest.raises(StoreTrouble, match="not a Balmbook project"):
+    with pytest.raises(StoreTrouble, match="a folder or a device"):
         Project.open(tmp_path)
 
 

@@ -136,6 +136,8 @@ def test_a_network_drive_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
         troubles.not_ours,
         troubles.newer,
         troubles.missing,
+        troubles.no_folder,
+        troubles.no_file,
         troubles.exists,
         troubles.too_large,
         lambda path: troubles.out_of_order(path, "s1", 3, 5),

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from workbench.core.trouble import Fault
-from workbench.store import troubles
+from workbench.store import files, troubles
 from workbench.store.schema import APPLICATION_ID, HEADER
 
 # Bounds for a file that lies about itself; a real project stays far below them.
@@ -34,9 +34,7 @@ def read_header(path: Path) -> int:
     Raises StoreTrouble when there is no file, it cannot be read, or it is not ours.
     """
     try:
-        if path.is_dir():
-            raise troubles.not_ours(path)
-        with path.open("rb") as file:
+        with files.open_regular(path) as file:
             head = file.read(100)
     except OSError as error:
         raise troubles.from_os_error(error, path) from error

@@ -35,6 +35,8 @@ def replacing(path: Path) -> Iterator[IO[bytes]]:
     Raises StoreTrouble with the place and the remedy; the old file is then untouched.
     """
     target = real(path)
+    if target.exists() and not target.is_file():
+        raise troubles.no_file(target)  # the place of a device is not ours to take
     temporary = beside(target)
     try:
         try:
@@ -67,13 +69,27 @@ def write_text(path: Path, text: str) -> None:
 def read_bytes(path: Path, most_bytes: int) -> bytes:
     """A whole file that is not larger than it should be; StoreTrouble otherwise."""
     try:
-        with path.open("rb") as file:
+        with open_regular(path) as file:
             data = file.read(most_bytes + 1)
     except OSError as error:
         raise troubles.from_os_error(error, path) from error
     if len(data) > most_bytes:
         raise troubles.too_large(path)
     return data
+
+
+def open_regular(path: Path) -> IO[bytes]:
+    """A file to be read; StoreTrouble for a folder, a pipe or a device, at which one could wait for ever."""
+    flags = (
+        os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+    )
+    if path.is_dir():  # Windows opens none
+        raise troubles.no_file(path)
+    file = os.fdopen(os.open(path, flags), "rb")
+    if stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+        return file
+    file.close()
+    raise troubles.no_file(path)
 
 
 def beside(target: Path) -> Path:

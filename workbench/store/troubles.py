@@ -171,8 +171,29 @@ def missing(path: Path) -> StoreTrouble:
     return StoreTrouble(
         Kind.MISSING,
         say(
-            "There is no project at {place}. Look whether it was moved or renamed, "
+            "There is nothing at {place}. Look whether it was moved or renamed, "
             "or whether its disk is plugged in.",
+            place=str(path),
+        ),
+    )
+
+
+def no_folder(path: Path) -> StoreTrouble:
+    return StoreTrouble(
+        Kind.MISSING,
+        say(
+            "{place} is not there and cannot be made there, because its folder is missing. "
+            "Look whether its disk is plugged in, or choose another folder.",
+            place=str(path),
+        ),
+    )
+
+
+def no_file(path: Path) -> StoreTrouble:
+    return StoreTrouble(
+        Kind.NOT_OURS,
+        say(
+            "{place} is a folder or a device, not a file, and was left as it is. Choose a file.",
             place=str(path),
         ),
     )
@@ -230,7 +251,7 @@ def _fault(path: Path, what: str) -> StoreTrouble:
     return StoreTrouble(
         Kind.FAULT,
         say(
-            "Writing to {place} failed ({what}). Look at the disk and try again, or save a copy on another disk.",
+            "{place} cannot be read or written ({what}). Look at the disk and try again, or save a copy on another disk.",
             place=str(path),
             what=what,
         ),
@@ -247,7 +268,9 @@ def from_os_error(error: OSError, path: Path) -> StoreTrouble:
         case errno.EACCES | errno.EPERM:
             return no_permission(path)
         case errno.ENOENT | errno.ENOTDIR:
-            return missing(path)
+            return missing(path) if _is_folder(path.parent) else no_folder(path)
+        case errno.EISDIR:
+            return no_file(path)
         case errno.EEXIST:
             return exists(path)
         case errno.EIO | errno.ENODEV | errno.ENXIO | errno.ESTALE | errno.ETIMEDOUT | errno.ENOTCONN:
@@ -255,6 +278,13 @@ def from_os_error(error: OSError, path: Path) -> StoreTrouble:
         case errno.EAGAIN | errno.EBUSY:
             return locked(path)
     return _fault(path, error.strerror or str(error))
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 def from_sqlite(error: sqlite3.Error, path: Path) -> StoreTrouble:
