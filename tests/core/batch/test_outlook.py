@@ -59,8 +59,8 @@ def test_the_window_is_told_with_its_range_and_how_long_it_stays() -> None:
     assert question.opens_c == pytest.approx(bench.state.temperatures.add_below_c - 1.5)
     ahead = answer(question, TABLES)
     head, remarks = ahead.says(bench.now_s)
-    assert head.startswith("Opens in")
-    assert "stays open" in head
+    assert head.startswith("Cool enough in")
+    assert "then for" in head
     assert any("Only a stirred reading" in remark for remark in remarks)
     opens_s = ahead.opens_in_s(bench.now_s)
     # 78.2 falls to 71.8 at a little over 2 K a minute, slowing

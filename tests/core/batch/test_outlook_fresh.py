@@ -34,17 +34,17 @@ NOTHING = Learned(what="nothing", value=0.0, sd=0.1, batches=0)
 WARMER, OPEN, LEVELS, SET = "warmer", "open", "levels", "set"
 CLAIMS: dict[str, set[str]] = {
     "It will not cool that far in this room.": {WARMER},
-    "The last reading was {celsius}: it opens in {time} at the earliest. Stir and read.": {WARMER},
-    "Opens in about {time}, or much later.": {WARMER},
-    "Opens in {median} ({low} to {high}).": {WARMER},
-    "Opens in {median} ({low} to {high}), stays open {stays}.": {WARMER},
-    "Opens in {median} min ({low} to {high}), stays open {stays}.": {WARMER},
+    "The last reading was {celsius}: cool enough in {time} at the earliest. Stir and read.": {WARMER},
+    "Cool enough in about {time}, or much later.": {WARMER},
+    "Cool enough in {median} ({low} to {high}).": {WARMER},
+    "Cool enough in {median} ({low} to {high}), then for {stays}.": {WARMER},
+    "Cool enough in {median} min ({low} to {high}), then for {stays}.": {WARMER},
     "Reaches its limit in {median} ({low} to {high}); by then it no longer levels: no window is left.": {WARMER},
-    "Should be open now. Stir, read, go on.": {OPEN},
-    "Should be open now, for about {time} more.": {OPEN, LEVELS},
-    "Should be open now, for {median} min more ({low} to {high}).": {OPEN, LEVELS},
+    "Should be cool enough now. Stir, read, go on.": {OPEN},
+    "Should be cool enough now, for about {time} more.": {OPEN, LEVELS},
+    "Should be cool enough now, for {median} min more ({low} to {high}).": {OPEN, LEVELS},
     "By the last reading, {celsius}, the window is not over for {time} at least. Stir and read.": {OPEN, LEVELS},
-    "The window should be over: it sets soon. Read it now.": {OPEN, SET},
+    "It should be too cool by now and sets soon. Read it now.": {OPEN, SET},
     "It has begun to set near {celsius}, warmer than was reckoned: the window should be over. Look for haze.": set(),
     "It does not set, so it can be poured at any time.": set(),
     "It stays pourable for hours in this room.": {LEVELS},
@@ -183,7 +183,7 @@ def test_a_knee_that_was_seen_says_why_the_window_is_over_above_the_reckoned_flo
     head, remarks = cooling_says(
         found, window_of(found, found.crossings[0], warm, FLOOR_C), NOW_S, plain=False
     )
-    assert "opens in" in head
+    assert "cool enough in" in head
     assert found.bends not in remarks
 
 
@@ -197,23 +197,23 @@ def test_a_reading_the_solver_does_not_know_of_yet_wins() -> None:
     bench = cooling((5, 85.0), (60, 82.6), (60, 80.3), (60, 78.2))
     ahead = ahead_of(bench)
     bench.wait(900)
-    assert ahead.says(bench.now_s)[0].startswith("Should be open now")
+    assert ahead.says(bench.now_s)[0].startswith("Should be cool enough now")
     bench.do(ask.ReadTemperature("cool", 77.5, "77.5", True, sure=True))  # under a lid all the while
     newest = newest_of(bench.state)
     assert newest is not None
     head, _ = ahead.says(bench.now_s, newest)
-    assert head.startswith("The last reading was 77.5 °C: it opens in")
+    assert head.startswith("The last reading was 77.5 °C: cool enough in")
     opens_s = ahead.opens_in_s(bench.now_s, newest)
     assert opens_s is not None
     assert opens_s > 60
     # and one below the limit is not told to wait, whatever was reckoned
     late = cooling((5, 85.0), (60, 84.9), (60, 84.8))
     ahead = ahead_of(late)
-    assert "Opens in" in ahead.says(late.now_s)[0]
+    assert "Cool enough in" in ahead.says(late.now_s)[0]
     late.wait(60)
     late.do(ask.ReadTemperature("cool", 70.0, "70", True, sure=True))
-    assert "pen" in ahead.says(late.now_s, newest_of(late.state))[0]
-    assert not ahead.says(late.now_s, newest_of(late.state))[0].startswith("Opens in")
+    assert "cool enough" in ahead.says(late.now_s, newest_of(late.state))[0]
+    assert not ahead.says(late.now_s, newest_of(late.state))[0].startswith("Cool enough in")
     assert ahead.opens_in_s(late.now_s, newest_of(late.state)) == 0.0
 
 

@@ -76,7 +76,7 @@ def cooling_says(found: Forecast, window: Window, now_s: float, *, plain: bool) 
         head = _open_now(window, now_s)
     elif opens.by_reading and opens.celsius is not None:
         head = say(
-            "The last reading was {celsius}: it opens in {time} at the earliest. Stir and read.",
+            "The last reading was {celsius}: cool enough in {time} at the earliest. Stir and read.",
             celsius=Degrees(opens.celsius),
             time=at_least(opens.crossing.median_s - now_s),
         )
@@ -126,13 +126,13 @@ def _until_floor(window: Window, now_s: float) -> str:
 def _open_now(window: Window, now_s: float) -> str:
     floor = window.floor
     if floor is None or floor.crossing.median_s is None:
-        return say("Should be open now. Stir, read, go on.")
+        return say("Should be cool enough now. Stir, read, go on.")
     ends = floor.crossing
     left = floor.crossing.median_s - now_s
     if left <= 0 and window.set_above_c is not None:
         return _sets_already(window.set_above_c)
     if left <= 0:
-        return say("The window should be over: it sets soon. Read it now.")
+        return say("It should be too cool by now and sets soon. Read it now.")
     if floor.by_reading and floor.celsius is not None:
         return say(
             "By the last reading, {celsius}, the window is not over for {time} at least. Stir and read.",
@@ -140,9 +140,9 @@ def _open_now(window: Window, now_s: float) -> str:
             time=at_least(left),
         )
     if ends.low80_s is None or ends.high80_s is None:
-        return say("Should be open now, for about {time} more.", time=rounded(left))
+        return say("Should be cool enough now, for about {time} more.", time=rounded(left))
     return say(
-        "Should be open now, for {median} min more ({low} to {high}).",
+        "Should be cool enough now, for {median} min more ({low} to {high}).",
         median=minutes(left),
         low=minutes(ends.low80_s - now_s),
         high=minutes(ends.high80_s - now_s),
@@ -160,11 +160,14 @@ def _opens_in(opens: Crossing, now_s: float, stays_s: float | None) -> str:
     assert opens.median_s is not None
     left = opens.median_s - now_s
     if opens.low80_s is None or opens.high80_s is None:
-        return say("Opens in about {time}, or much later.", time=rounded(left))
+        return say("Cool enough in about {time}, or much later.", time=rounded(left))
     low, high = max(opens.low80_s - now_s, 0.0), opens.high80_s - now_s
     if stays_s is None:
         return say(
-            "Opens in {median} ({low} to {high}).", median=rounded(left), low=rounded(low), high=rounded(high)
+            "Cool enough in {median} ({low} to {high}).",
+            median=rounded(left),
+            low=rounded(low),
+            high=rounded(high),
         )
     if stays_s <= 0:
         return say(
@@ -175,14 +178,14 @@ def _opens_in(opens: Crossing, now_s: float, stays_s: float | None) -> str:
         )
     if left < SOON_S:
         return say(
-            "Opens in {median} ({low} to {high}), stays open {stays}.",
+            "Cool enough in {median} ({low} to {high}), then for {stays}.",
             median=rounded(left),
             low=rounded(low),
             high=rounded(high),
             stays=rounded(stays_s),
         )
     return say(
-        "Opens in {median} min ({low} to {high}), stays open {stays}.",
+        "Cool enough in {median} min ({low} to {high}), then for {stays}.",
         median=minutes(left),
         low=minutes(low),
         high=minutes(high),
