@@ -115,3 +115,37 @@ def test_a_reading_counts_while_the_end_of_the_step_on_the_screen_waits_for_its_
     bench.settle()
     assert bench.state.last_c == 97.0
     assert bench.state.readings[-1].step == "spoon"
+
+
+@pytest.mark.parametrize("far", [False, True])
+def test_a_bath_that_boiled_dry_is_filled_again_and_the_batch_goes_on(bench: Bench, far: bool) -> None:
+    bench.work_on("melt:bath")
+    needs = bench.view.card.needs
+    needs.answer("bath", "boiled dry")
+    bench.settle()
+    bench.done()
+    assert bench.phase() is Phase.HELD
+    bench.view.show_far(far)
+    bench.wait(3.0)
+    bench.enter("50")
+    bench.done()
+    assert bench.phase() is Phase.HELD
+    if far:
+        buttons = [each for each in bench.view.far.options.buttons if "topped up" in each.text()]
+        assert any(not each.isHidden() for each in buttons)
+    else:
+        assert [row.key for row in needs._choices if row.isVisibleTo(bench.view)] == ["bath"]
+    number = next(each.number for each in look.options(bench.state) if each.value == "topped up")
+    bench.enter(str(number))
+    bench.done()
+    assert bench.phase() is Phase.RUNNING
+    assert bench.state.recorded("bath").value == "topped up"  # type: ignore[union-attr]
+
+
+def test_on_hold_a_small_number_is_a_temperature(bench: Bench) -> None:
+    bench.work_on("melt:bath")
+    bench.key(Qt.Key.Key_F9)
+    assert look.options(bench.state) == ()
+    bench.done()
+    bench.enter("2")
+    assert bench.state.last_c == 2.0

@@ -20,7 +20,7 @@ from workbench.core.batch.steps import Need, NeedKind, StepKind
 from workbench.core.trouble import Trouble
 from workbench.core.wording import say
 from workbench.ui.bench.measures import Measures
-from workbench.ui.bench.now import Option, on_hold, options
+from workbench.ui.bench.now import Option, options
 
 TIN = "tin:"
 LEFTOVER = "leftover"
@@ -44,7 +44,7 @@ def command_for(
     """
     step = state.step_id
     typed = text.strip()
-    if need.kind in (NeedKind.TEMPERATURE, NeedKind.TICK, NeedKind.CHOICE) and not on_hold(state):
+    if need.kind in (NeedKind.TEMPERATURE, NeedKind.TICK, NeedKind.CHOICE):
         option = _option(state, typed)
         if option is not None:
             return Answer(step, option.need, option.value, typed)

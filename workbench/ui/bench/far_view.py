@@ -284,7 +284,8 @@ class FarView(QWidget):
 
     def _show_options(self, state: SessionState) -> None:
         """Answers that are still open, each a button with the number that types it."""
-        asked = [each for each in look.options(state) if state.recorded(each.need) is None]
+        held = look.on_hold(state)  # then only a bath that boiled dry has any
+        asked = [each for each in look.options(state) if held or state.recorded(each.need) is None]
         buttons = self.options.buttons
         while len(buttons) < len(asked):
             buttons.append(OnceButton(SMALL_MM, self._option_pressed, "big", self.options))
@@ -409,7 +410,7 @@ class FarView(QWidget):
             rest += self._said(self.burst_says)
         ticks = need is not None and need.kind in (NeedKind.TICK, NeedKind.CHOICE)
         # where nothing is hot, what is to be recorded is what the step is about
-        if asks and not held and any(not button.isHidden() for button in self.options.buttons):
+        if asks and any(not button.isHidden() for button in self.options.buttons):
             (first if ticks and not state.hot else rest).append(self.options)
         (rest if state.hot or ticks else first).extend(field)
         rest += self._said(self.trouble_says)

@@ -272,8 +272,8 @@ class NeedPanel(QWidget):
         if len(listed) > MANY_ROWS:  # they come up in their order; the field says which it is
             listed = [each for each in listed if not each.open or each.need.kind is NeedKind.TICK]
         asked = [each for each in shown if each.need.kind is NeedKind.CHOICE]
-        if look.on_hold(self._state):
-            listed, asked = [], []  # only the temperature counts now
+        if look.on_hold(self._state):  # only the temperature counts now, and a bath that boiled dry
+            listed, asked = [], [each for each in asked if look.is_dry_bath(self._state, each.need)]
         while len(self._rows) < len(listed):
             row = NeedRow(self._list)
             row.button.clicked.connect(self._row_pressed)
@@ -380,7 +380,7 @@ class NeedPanel(QWidget):
         if need.kind in (NeedKind.TICK, NeedKind.CHOICE):
             return self.tr("Type its number, or press it above")
         label = self._measures.say(need.label)
-        if need.kind is NeedKind.TEMPERATURE and look.options(self._state) and not look.on_hold(self._state):
+        if need.kind is NeedKind.TEMPERATURE and look.options(self._state):
             return self.tr("{label}, or a number from above").format(label=label)
         return label
 

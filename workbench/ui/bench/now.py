@@ -71,6 +71,12 @@ class Option:
     label: str
 
 
+def is_dry_bath(state: SessionState, need: Need) -> bool:
+    """Whether this is the bath, and it was said to have boiled dry: no hold ends before it is filled again."""
+    held = state.recorded(need.key)
+    return need.key == guards.BATH and held is not None and held.value == guards.BATH_DRY
+
+
 def needs_shown(state: SessionState) -> tuple[NeedShown, ...]:
     """All needs of the current step in order; bursts are no field and are left out."""
     step = state.step
@@ -88,9 +94,11 @@ def needs_shown(state: SessionState) -> tuple[NeedShown, ...]:
 
 
 def options(state: SessionState) -> tuple[Option, ...]:
-    """What can be recorded in this step by typing a small number."""
+    """What can be recorded in this step by typing a small number; on hold only that the bath is filled again."""
     found: list[Option] = []
     for each in needs_shown(state):
+        if on_hold(state) and not is_dry_bath(state, each.need):
+            continue
         if each.need.kind is NeedKind.TICK:
             found.append(Option(each.number, each.need.key, True, each.need.label))
         elif each.need.kind is NeedKind.CHOICE:
