@@ -11,14 +11,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, QTimer
-from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
-from PySide6.QtWidgets import QMainWindow, QMenu, QWidget
+from PySide6.QtCore import QSize, Qt, QTimer
+from PySide6.QtGui import QAction, QCloseEvent, QKeyEvent, QKeySequence
+from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QPushButton, QWidget
 
 from workbench.ui.first_page import FirstPage
 from workbench.ui.strip import Strip
 from workbench.ui.widgets.banner import Banner
 from workbench.ui.widgets.basic import column
+from workbench.ui.widgets.enter import enter_presses
 from workbench.ui.widgets.stack import PageStack
 from workbench.ui.widgets.urgent import UrgentBar
 
@@ -87,6 +88,16 @@ class MainWindow(QMainWindow):
             self._wanted = path
             return False
         return self.house.open_path(path)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter presses the button that has the keyboard; not beside the pot."""
+        enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.isAutoRepeat()
+        focus = QApplication.focusWidget()
+        if enter and isinstance(focus, QPushButton) and focus.isEnabled() and enter_presses(focus):
+            focus.click()
+            event.accept()
+            return
+        super().keyPressEvent(event)
 
     # pages
 

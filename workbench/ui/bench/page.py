@@ -115,6 +115,7 @@ class BatchPage(QWidget):
         self.preflight.started.connect(self._start)
         self.preflight.left.connect(self._leave)
         self._put(self.preflight)
+        QTimer.singleShot(0, self.preflight, self.preflight.take_focus)  # once the page is in front
         QTimer.singleShot(300, self, _warm_up)
 
     def take_up(self, session: str, state: SessionState) -> None:

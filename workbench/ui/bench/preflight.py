@@ -140,6 +140,10 @@ class PreFlight(QWidget):
         for each in (self.begin, self.back):
             each.setMinimumHeight(round(ruler.px(self, TARGET_MM)))
 
+    def take_focus(self) -> None:
+        """The keyboard begins here, not in the list of recipes above."""
+        (self.reason if self.reason.isVisibleTo(self) else self.maker).setFocus()
+
     @property
     def wants_far(self) -> bool:
         return self.far.isChecked()

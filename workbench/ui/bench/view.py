@@ -54,6 +54,7 @@ from workbench.ui.bench.step_card import StepCard
 from workbench.ui.bench.step_list import StepList
 from workbench.ui.theme import theme_now
 from workbench.ui.widgets.basic import Scroller
+from workbench.ui.widgets.enter import want_enter
 from workbench.ui.widgets.stack import PageStack
 from workbench.ui.writing import Writer
 
@@ -105,7 +106,7 @@ class BenchView(QWidget):
         self._arranged: tuple[object, ...] = ()  # for what the card was laid out last
         self._theme = theme_now()
 
-        self.alarms = AlarmBar(self._measures, self._sound, self)
+        self.alarms = AlarmBar(self._measures, self._sound, self, speech=self._speech)
         self.trouble = TroubleBar(runner.retry, self.copy_asked.emit, self)
 
         self.card = StepCard(self._measures, runner.rules, runner.cautions, self.facts, runner.hand_s, self)
@@ -122,6 +123,8 @@ class BenchView(QWidget):
         self.finished = FinishedPage(runner.rules.alarms, learned)
         self._finished = Scroller(self.finished)
         self.stack.addWidget(self._finished)
+        want_enter(self, False)
+        want_enter(self._finished, True)
 
         self.foot = Foot(self)
         self.near.scrolled.connect(self._scrolled)
