@@ -13,9 +13,10 @@ from pathlib import Path
 import pytest
 
 from tests.store.builders import START, batch, new_project, reading, recipe, started
-from workbench.store import backup, files
+from workbench.store import backup, files, rescue
+from workbench.store.backup import Backup
+from workbench.store.files import journal_of
 from workbench.store.lock import HeldByOther
-from workbench.store.opening import journal_of
 from workbench.store.project import Project
 from workbench.store.troubles import Kind, StoreTrouble
 
@@ -173,6 +174,98 @@ def test_two_restores_in_one_second_lose_nothing(project: Project) -> None:
         backup.restore(project.path, made.path, START)
     with Project.open(project.path) as again:
         assert again.sessions() == ()
+
+
+CUT_OFF = """
+import os, signal, sqlite3, sys
+file = sqlite3.connect(sys.argv[1], isolation_level=None)
+file.execute("PRAGMA cache_size=5")
+file.execute("BEGIN IMMEDIATE")
+for number in range(3000):
+    file.execute("INSERT INTO drafts VALUES (?, '', ?)", (str(number), "x" * 300))
+os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+@pytest.fixture
+def cut_off(project: Project) -> Backup:
+    """A project with a backup, and then a write that was killed with half of its pages in the file."""
+    project.append(project.new_session(), 1, batch(200))
+    made = backup.make(project, START)
+    project.append("s1", len(batch(200)) + 1, [reading(5000)])
+    project.close()
+    subprocess.run([sys.executable, "-c", CUT_OFF, str(project.path)], check=False)
+    assert journal_of(project.path).stat().st_size > 0
+    return made
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="nothing is killed like that there")
+def test_a_journal_without_its_project_is_not_played_into_a_backup(project: Project, cut_off: Backup) -> None:
+    """SQLite would undo the lost file's write in the file that took its place."""
+    project.path.unlink()
+    assert backup.restore(project.path, cut_off.path, START) is None
+    assert not journal_of(project.path).exists()
+    assert project.path.read_bytes() == cut_off.path.read_bytes()
+    with Project.open(project.path) as again:
+        assert again.events("s1") == batch(200)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="nothing is killed like that there")
+@pytest.mark.parametrize("step", ["rename", "unlink", "replace"])
+def test_a_restore_that_is_cut_off_leaves_a_file_never_without_its_journal(
+    project: Project, cut_off: Backup, monkeypatch: pytest.MonkeyPatch, step: str
+) -> None:
+    real = getattr(Path, step)
+
+    def stop(path: Path, *given: object, **named: object) -> object:
+        if step == "unlink" and not path.name.endswith("-journal"):
+            return real(path, *given, **named)
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as cut:
+        cut.setattr(Path, step, stop)
+        with pytest.raises(KeyboardInterrupt):
+            backup.restore(project.path, cut_off.path, START + timedelta(hours=1))
+    there = [path for path in project.path.parent.glob("*.balmbook") if path.stat().st_size]
+    for path in there:
+        with Project.open(path, read_only=True) as whole:
+            assert len(whole.events("s1")) == len(batch(200)) + 1
+    assert len(there) == 1
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="nothing is killed like that there")
+def test_nothing_new_takes_the_place_beside_a_journal_that_was_left(
+    project: Project, cut_off: Backup, tmp_path: Path
+) -> None:
+    whole = tmp_path / "moved.balmbook"
+    project.path.rename(whole)  # without its journal, as people move files
+    before = journal_of(project.path).read_bytes()
+    with pytest.raises(StoreTrouble, match="last write was cut off"):
+        Project.create(project.path)
+    with Project.open(cut_off.path) as other, pytest.raises(StoreTrouble, match="last write was cut off"):
+        rescue.save_copy(other, project.path)
+    assert not project.path.exists()
+    assert journal_of(project.path).read_bytes() == before
+    whole.rename(project.path)  # put back, it is whole again
+    with Project.open(project.path) as again:
+        assert len(again.events("s1")) == len(batch(200)) + 1
+
+
+def test_the_next_project_of_a_name_pushes_out_no_backup_of_the_lost_one(project: Project) -> None:
+    project.append(project.new_session(), 1, batch())
+    for days in range(4):
+        backup.make(project, START + timedelta(days=days))
+    lost = backup.backups(project.path)
+    project.close()
+    project.path.unlink()
+    with Project.create(project.path) as other:
+        for hours in range(0, 24 * 20, 6):
+            backup.make(other, START + timedelta(days=10, hours=hours))
+        there = backup.backups(project.path)
+        assert len(there) == backup.KEEP_NEWEST + backup.KEEP_DAYS + len(lost)
+        assert there[-len(lost) :] == lost
+        backup.renew(other, START + timedelta(days=40))  # words of this project were erased
+        assert backup.backups(project.path)[1:] == lost
 
 
 def test_after_erasing_the_old_backups_go(project: Project) -> None:

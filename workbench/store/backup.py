@@ -81,12 +81,26 @@ def make(project: Project, now: datetime) -> Backup:
         files.sync_directory(folder)
     except OSError as error:
         raise troubles.from_os_error(error, folder) from error
-    for old in _not_kept(backups(project.path)):
+    for old in _not_kept([one for one in backups(project.path) if _id_in(one.path) == project.id]):
         with suppress(OSError):
             old.path.unlink()
     if not project.read_only:
         _clear_cut_off(folder, ProjectLock(project.path).path)
     return Backup(target, now.replace(tzinfo=None, microsecond=0), target.stat().st_size)
+
+
+def _id_in(backup: Path) -> str | None:
+    """Whose backup it is: a project that was lost must not lose its backups to the next one of its name."""
+    try:
+        read_header(backup)
+        connection = connect(backup, read_only=True)
+        try:
+            row = connection.execute("SELECT value FROM meta WHERE key = 'project'").fetchone()
+        finally:
+            connection.close()
+    except (sqlite3.Error, UnicodeError, troubles.StoreTrouble):
+        return None
+    return None if row is None else str(row[0])
 
 
 def _clear_cut_off(folder: Path, lock: Path) -> None:
@@ -136,10 +150,10 @@ def on_close(project: Project, now: datetime) -> Backup | None:
 
 
 def renew(project: Project, now: datetime) -> Backup:
-    """One fresh backup in place of all others: after personal words were erased."""
+    """One fresh backup in place of all others of this project: after personal words were erased."""
     fresh = make(project, now)
     for old in backups(project.path):
-        if old.path != fresh.path:
+        if old.path != fresh.path and _id_in(old.path) in (project.id, None):
             with suppress(OSError):
                 old.path.unlink()
     return fresh
@@ -182,7 +196,7 @@ def restore(project: Path, backup: Path, now: datetime) -> Path | None:
         lock.take(now)
         temporary = files.beside(target)
         try:
-            _copy_backup(backup, temporary)
+            _copy(backup, temporary)
             look_through(temporary, backup)
             aside = _set_aside(target, now)
             temporary.replace(target)
@@ -199,25 +213,36 @@ def restore(project: Path, backup: Path, now: datetime) -> Path | None:
     return aside
 
 
-def _copy_backup(backup: Path, temporary: Path) -> None:
-    with backup.open("rb") as source, temporary.open("xb") as file:
-        while piece := source.read(1 << 20):
+def _copy(source: Path, target: Path) -> None:
+    with source.open("rb") as read, target.open("xb") as file:
+        while piece := read.read(1 << 20):
             if file.write(piece) != len(piece):
-                raise troubles.disk_full(temporary)
+                raise troubles.disk_full(target)
 
 
 def _set_aside(target: Path, now: datetime) -> Path | None:
-    if not target.exists():
-        return None
+    """The present file and its journal under another name, so that no cut between leaves one without the other.
+
+    A journal that lies there without its file is set aside, too: it would be
+    played into the backup.
+    """
     aside = target.with_name(f"{target.stem} set aside {now:{_STAMP}}{SUFFIX}")
-    if aside.exists():
+    journal, journal_aside = files.journal_of(target), files.journal_of(aside)
+    if aside.exists() or journal_aside.exists():
         raise troubles.StoreTrouble(
             troubles.Kind.EXISTS,
             say("{place} is there already. Wait a second and try again.", place=str(aside)),
             (Fault(str(aside), "a file set aside in the same second"),),
         )
-    journal = opening.journal_of(target)
+    there = target.exists()
     if journal.exists():
-        journal.rename(opening.journal_of(aside))
-    target.rename(aside)
-    return aside
+        if there:
+            _copy(journal, journal_aside)
+            files.sync_file(journal_aside)
+        else:
+            journal.rename(journal_aside)
+    if there:
+        target.rename(aside)
+        files.sync_directory(target.parent)
+        journal.unlink(missing_ok=True)
+    return aside if there else None

@@ -163,8 +163,20 @@ def _alive(process: int) -> bool:
     return True
 
 
+def journal_of(path: Path) -> Path:
+    """Where SQLite writes down how to undo a write that is under way in the file at `path`."""
+    return path.with_name(path.name + "-journal")
+
+
 def take_place(temporary: Path, target: Path) -> None:
-    """Give a finished file its name, which must be free; OSError (EEXIST) when it is taken."""
+    """Give a finished file its name, which must be free; OSError (EEXIST) when it is taken.
+
+    StoreTrouble where a journal of another file of that name is left: SQLite
+    would undo that one's write in ours.
+    """
+    with contextlib.suppress(FileNotFoundError):
+        if journal_of(target).stat().st_size > 0:
+            raise troubles.journal_left(journal_of(target))
     try:
         os.link(temporary, target)
     except FileExistsError:

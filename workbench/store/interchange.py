@@ -258,7 +258,7 @@ def write_imported(document: ProjectPart, target: Path, now: datetime) -> None:
             files.sync_file(temporary)
             files.take_place(temporary, final)
         except BaseException:
-            for leftover in (temporary, opening.journal_of(temporary)):
+            for leftover in (temporary, files.journal_of(temporary)):
                 with suppress(OSError):
                     leftover.unlink()
             raise

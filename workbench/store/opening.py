@@ -14,6 +14,7 @@ from pathlib import Path
 from workbench.core.trouble import Fault, Trouble
 from workbench.store import files, migrations, troubles
 from workbench.store.connection import bounded, connect, read_header, transaction
+from workbench.store.files import journal_of
 from workbench.store.lock import HeldByOther, ProjectLock
 from workbench.store.schema import APPLICATION_ID, SCHEMA, SCHEMA_VERSION, expected_structure, structure
 
@@ -184,10 +185,6 @@ def quick_check(connection: sqlite3.Connection, target: Path) -> None:
     said = [str(row[0]) for row in connection.execute("PRAGMA quick_check(20)")]
     if said != ["ok"]:
         raise troubles.damaged(target, tuple(Fault("database", line[:200]) for line in said))
-
-
-def journal_of(path: Path) -> Path:
-    return path.with_name(path.name + "-journal")
 
 
 def _unfinished_write(target: Path) -> bool:

@@ -62,7 +62,7 @@ def save_copy(
             files.sync_file(temporary)
             files.take_place(temporary, target)
         except BaseException:
-            for leftover in (temporary, opening.journal_of(temporary)):
+            for leftover in (temporary, files.journal_of(temporary)):
                 with suppress(OSError):
                     leftover.unlink()
             raise

@@ -65,8 +65,8 @@ def moved(path: Path) -> StoreTrouble:
     return StoreTrouble(
         Kind.MOVED,
         say(
-            "The project file is no longer at {place}: it was moved, renamed, deleted or replaced while it was open. "
-            "Put it back there and try again, or save a copy elsewhere.",
+            "The project file is no longer at {place}: it was moved, renamed, deleted or replaced while it was open, "
+            "or its disk was unplugged. Put it back there and try again, or save a copy elsewhere.",
             place=str(path),
         ),
     )
@@ -203,6 +203,17 @@ def exists(path: Path) -> StoreTrouble:
     return StoreTrouble(
         Kind.EXISTS,
         say("{place} is there already and was left as it is. Choose another name.", place=str(path)),
+    )
+
+
+def journal_left(journal: Path) -> StoreTrouble:
+    return StoreTrouble(
+        Kind.EXISTS,
+        say(
+            "{place} is left over from a project of this name, whose last write was cut off. Put that project back "
+            "beside it, or move it to another folder, or choose another name.",
+            place=str(journal),
+        ),
     )
 
 
