@@ -44,6 +44,19 @@ def test_it_is_shown_and_sounds_while_the_store_still_writes(make_bench: Callabl
     assert bench.view.alarms.isVisibleTo(bench.view)
 
 
+def test_it_is_spoken_once_and_again_when_it_was_ignored(make_bench: Callable[..., Bench]) -> None:
+    journal = MemoryJournal()
+    bench = hot(make_bench(journal=journal))
+    journal._delayed = True  # as the screen, so the voice: it waits for no disk
+    too_hot(bench)
+    assert bench.speech.asked == ["Too hot: off the heat"]
+    bench.wait(20.0)
+    assert len(bench.speech.asked) == 1
+    bench.view.alarms.acknowledge_first()
+    bench.wait(70.0)
+    assert bench.speech.asked.count("Too hot: off the heat") == 2
+
+
 def test_a_store_that_fails_neither_hides_nor_delays_it(make_bench: Callable[..., Bench]) -> None:
     journal = MemoryJournal()
     bench = hot(make_bench(journal=journal))

@@ -19,6 +19,7 @@ from workbench.core.batch.alarms import AlarmDefinition, Priority
 from workbench.core.batch.state import AlarmState, AlarmStatus
 from workbench.devices import sound as tones
 from workbench.devices.sound import SilentSound, Sound
+from workbench.devices.speech import SilentSpeech, Speech
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import TARGET_MM, Ruler
 from workbench.ui.theme import as_role, theme_now
@@ -144,10 +145,18 @@ class AlarmBar(QWidget):
     seen = Signal(str)
     pulsed = Signal(bool)
 
-    def __init__(self, measures: Measures, sound: Sound | None = None, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        measures: Measures,
+        sound: Sound | None = None,
+        parent: QWidget | None = None,
+        *,
+        speech: Speech | None = None,
+    ) -> None:
         super().__init__(parent)
         self._measures = measures
         self._sound: Sound = sound or SilentSound()
+        self._speech: Speech = speech or SilentSpeech()
         self._shown: tuple[AlarmShown, ...] = ()
         self._away, self._ruler, self._low = False, Ruler(), False
         self._rows: list[AlarmRow] = []
@@ -191,10 +200,12 @@ class AlarmBar(QWidget):
             return
         self._shown = tuple(together)
         self._refill()
-        for shown in self._shown:
-            if not shown.seen and not shown.returned and shown.key not in before:
-                announce(self, f"{shown.title}. {shown.what_to_do}", True)
+        new = [each for each in self._shown if not each.seen and not each.returned and each.key not in before]
+        for shown in new:
+            announce(self, f"{shown.title}. {shown.what_to_do}", True)
         self._sound_and_pulse()
+        if new:  # the gravest of them: what is said next would cut it short
+            self._speech.speak(min(new, key=lambda each: WEIGHT[each.priority]).title)
 
     def acknowledge_first(self) -> bool:
         """By key: the first alarm nobody has seen yet."""
