@@ -10,7 +10,7 @@ import sys
 
 import pytest
 
-from workbench.devices.power import ChildAwake, NoAwake, open_awake
+from workbench.devices.power import MOST_BEGUN, ChildAwake, NoAwake, open_awake
 
 WAITS = (sys.executable, "-c", "import sys; sys.stdin.read()", "{why}")
 
@@ -40,6 +40,24 @@ def test_a_tool_that_ended_by_itself_is_asked_again() -> None:
     first.stdin.close()
     assert awake.keep("a batch")
     assert awake._child is not first
+    awake.release()
+
+
+def test_a_tool_that_ends_at_once_is_not_begun_at_every_look() -> None:
+    """Where nobody manages sleep (a container, a bare desktop) the tool is there and has nobody to ask."""
+    awake = ChildAwake((sys.executable, "-c", "raise SystemExit(1)"))
+    begun = set()
+    for _ in range(20):
+        awake.keep("a batch")
+        child = awake._child
+        assert child is not None
+        child.wait(timeout=20)
+        begun.add(child.pid)
+    assert len(begun) == MOST_BEGUN
+    assert not awake.keep("a batch")
+    awake.release()
+    awake.keep("another batch")
+    assert awake._child is not None
     awake.release()
 
 

@@ -13,6 +13,9 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 
+MOST_BEGUN = 3  # a tool that ends at once, for want of anybody to ask, is not begun again at every look
+
+
 class Awake(Protocol):
     def keep(self, why: str) -> bool:
         """Ask to stay awake; True where somebody seems to have listened."""
@@ -44,10 +47,15 @@ class ChildAwake:
 
     command: tuple[str, ...]
     _child: subprocess.Popen[bytes] | None = field(default=None, repr=False)
+    _begun: int = field(default=0, repr=False)
 
     def keep(self, why: str) -> bool:
         if self._child is not None and self._child.poll() is None:
             return True
+        if self._begun >= MOST_BEGUN:
+            return False
+        self._begun += 1
+        self._forget()
         try:
             self._child = subprocess.Popen(
                 [part.replace("{why}", why) for part in self.command],
@@ -61,6 +69,10 @@ class ChildAwake:
         return True
 
     def release(self) -> None:
+        self._begun = 0
+        self._forget()
+
+    def _forget(self) -> None:
         child, self._child = self._child, None
         if child is None:
             return
