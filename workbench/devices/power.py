@@ -12,7 +12,6 @@ import sys
 from dataclasses import dataclass, field
 from typing import Protocol
 
-
 MOST_BEGUN = 3  # a tool that ends at once, for want of anybody to ask, is not begun again at every look
 
 
