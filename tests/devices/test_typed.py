@@ -28,14 +28,14 @@ def window(qtbot: QtBot) -> tuple[QWidget, QPushButton, QLineEdit, list[str]]:
 
 
 def test_a_digit_over_a_button_is_handed_on(qtbot: QtBot) -> None:
-    _, button, _, heard = window(qtbot)
+    _made, button, _edit, heard = window(qtbot)
     button.setFocus()
     QTest.keyClicks(button, "6,5")
     assert heard == ["6", ",", "5"]
 
 
 def test_a_digit_in_a_text_field_stays_there(qtbot: QtBot) -> None:
-    _, _, edit, heard = window(qtbot)
+    _made, _button, edit, heard = window(qtbot)
     edit.setFocus()
     QTest.keyClicks(edit, "65")
     assert heard == []
@@ -43,7 +43,7 @@ def test_a_digit_in_a_text_field_stays_there(qtbot: QtBot) -> None:
 
 
 def test_letters_and_shortcuts_are_left_alone(qtbot: QtBot) -> None:
-    _, button, _, heard = window(qtbot)
+    _made, button, _edit, heard = window(qtbot)
     button.setFocus()
     QTest.keyClicks(button, "x")
     QTest.keyClick(button, Qt.Key.Key_1, Qt.KeyboardModifier.ControlModifier)
@@ -51,7 +51,7 @@ def test_letters_and_shortcuts_are_left_alone(qtbot: QtBot) -> None:
 
 
 def test_it_stops_when_told(qtbot: QtBot) -> None:
-    made, button, _, heard = window(qtbot)
+    made, button, _edit, heard = window(qtbot)
     numbers = made.findChild(TypedNumbers)
     assert numbers is not None
     numbers.watch(None)
