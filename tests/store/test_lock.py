@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -190,3 +192,56 @@ def test_that_it_leaves_is_written_in_one_piece(tmp_path: Path) -> None:
     lock.release()
     lock.leaving(START)  # after it was let go it says nothing
     assert not lock.path.exists()
+
+
+AS_ANOTHER_USER = """
+import os, sys
+from pathlib import Path
+from workbench.store.project import Project
+os.setgroups([])
+os.setgid(65534)
+os.setuid(65534)
+with Project.open(Path(sys.argv[1])) as project:
+    print(project.read_only_because or "open")
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32" or os.getuid() != 0, reason="needs two users")
+def test_a_crash_of_another_user_does_not_block_and_who_has_it_is_named(tmp_path: Path) -> None:
+    """One kitchen computer, a folder that both may write; locks are made readable only by their maker's umask."""
+    shared = Path(tempfile.mkdtemp(dir="/tmp"))  # the folders of the tests are closed to others
+    try:
+        shared.chmod(0o777)
+        path = shared / "a.balmbook"
+        with new_project(path):
+            pass
+        path.chmod(0o666)
+
+        def comes() -> str:
+            done = subprocess.run(
+                [sys.executable, "-c", AS_ANOTHER_USER, str(path)], capture_output=True, text=True, check=True
+            )
+            return done.stdout.strip()
+
+        with Project.open(path):
+            assert f"process {os.getpid()}" in comes()
+            path.with_name(path.name + ".lock").chmod(0o600)
+            assert "may not read or write" in comes()  # whose lock cannot even be looked at is let be
+        path.with_name(path.name + ".lock").write_text("{}")
+        path.with_name(path.name + ".lock").chmod(0o644)
+        assert comes() == "open"
+    finally:
+        shutil.rmtree(shared)
+
+
+def test_a_lock_that_may_only_be_read_is_not_taken_for_a_free_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever waits for it would open the project again and again."""
+    lock = ProjectLock(tmp_path / "a.balmbook")
+    lock.take(START)
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    owner = who_has(tmp_path / "a.balmbook")
+    assert owner is not None
+    assert owner.pid == os.getpid()
+    lock.release()

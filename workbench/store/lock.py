@@ -18,7 +18,9 @@ import getpass
 import json
 import os
 import socket
+import stat
 import sys
+from contextlib import suppress
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -118,29 +120,33 @@ class ProjectLock:
                 file.close()
                 raise HeldByOther(self.project, owner)
             if _same_file(file, self.path):
-                break
+                before = _read_owner(file)
+                if before is not None and before.host != socket.gethostname():
+                    self.left_behind = before
+                if file.writable() or not _remove_quietly(self.path):
+                    break  # what a crash of another user left is made anew, where that can be done
             file.close()
         else:
             raise HeldByOther(self.project, None)
+        if file.writable():
+            self._write_owner(file, now)
+        self._file = file
+
+    def _write_owner(self, file: IO[bytes], now: datetime) -> None:
         try:
-            before = _read_owner(file)
-            me = myself(now)
-            if before is not None and before.host != me.host:
-                self.left_behind = before
             file.seek(0)
             file.truncate()
-            file.write(json.dumps(asdict(me)).encode())
+            file.write(json.dumps(asdict(myself(now))).encode())
             file.flush()
         except OSError as error:
             # The lock stands without its text (a full disk, say); only the name is then unknown.
             if error.errno not in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
                 file.close()
                 raise
-        self._file = file
 
     def leaving(self, now: datetime) -> None:
         """Tell whoever comes that this window is on its way out; a disk that refuses leaves it unsaid."""
-        if self._file is None:
+        if self._file is None or not self._file.writable():
             return
         text = json.dumps(asdict(replace(myself(now), leaving=True))).encode()
         try:
@@ -164,14 +170,23 @@ class ProjectLock:
             _close_quietly(file)
 
     def _open(self) -> IO[bytes]:
-        descriptor = os.open(self.path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o644)
+        flags = os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0)
+        try:
+            descriptor = os.open(self.path, flags, 0o644)
+        except PermissionError:
+            if not self.path.exists():
+                raise
+            return self.path.open("rb", buffering=0)  # of another user; it can be held all the same
+        with suppress(OSError):  # whoever may write the project may write its lock
+            self.path.chmod(stat.S_IMODE(self.project.stat().st_mode) & 0o666)
         return os.fdopen(descriptor, "r+b", buffering=0)
 
 
 def who_has(project: Path) -> Owner | None:
     """Who has the project open now, or None; nothing is created or changed."""
     try:
-        with lock_of(project).open("r+b", buffering=0) as file:
+        path = lock_of(project)
+        with path.open("r+b" if os.access(path, os.W_OK) else "rb", buffering=0) as file:
             return None if _try_lock(file) else _read_owner(file) or NAMELESS
     except OSError:
         return None
@@ -243,8 +258,10 @@ def _close_quietly(file: IO[bytes]) -> None:
         return
 
 
-def _remove_quietly(path: Path) -> None:
+def _remove_quietly(path: Path) -> bool:
+    """Whether it is gone."""
     try:
-        path.unlink()
+        path.unlink(missing_ok=True)
     except OSError:
-        return
+        return False
+    return True
