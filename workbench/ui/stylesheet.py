@@ -71,6 +71,7 @@ QPushButton[role="primary"]:hover {{ color: {c.action_text}; background: {c.acti
 QPushButton[role="primary"]:focus {{ border: 3px solid {c.focus}; padding: {two - 2}px {two * 2 - 2}px; }}
 QPushButton[role="primary"]:disabled {{ color: {c.muted}; background: transparent; border: 1px dashed {c.edge}; }}
 QPushButton[role="quiet"], QToolButton[role="quiet"] {{ background: transparent; border: 1px solid transparent; padding: {one}px {two}px; }}
+QPushButton[role="quiet"]:checked, QToolButton[role="quiet"]:checked {{ background: {c.chosen_fill}; color: {c.chosen_text}; }}
 QPushButton[role="quiet"]:hover, QToolButton[role="quiet"]:hover {{ background: {c.raised}; color: {c.ink}; border: 1px solid {c.edge}; }}
 QPushButton[role="quiet"]:focus, QToolButton[role="quiet"]:focus {{ border: 2px solid {c.focus}; padding: {one - 1}px {two - 1}px; }}
 QPushButton[role="more"] {{ background: transparent; border: 2px solid transparent; padding: {one - 1}px {two}px; margin-left: -{two + 2}px; text-decoration: underline; text-align: left; }}

@@ -174,10 +174,10 @@ class RecordPage(QWidget):
         return table
 
     def _happenings(self, made: BatchRecord) -> list[QWidget]:
-        table = PlainTable(self.tr("What went another way"), (self.tr("after"),))
         found = happened(made, self._alarm_titles)
+        table = PlainTable(self.tr("What went another way"), (self.tr("after"),) if found else ())
         if not found:
-            table.add_wide(self.tr("Nothing: it went as planned."), "muted_body")
+            table.add_wide(self.tr("Nothing: it went as planned."), "muted")
         for each in found:
             cell = QWidget()
             words = [Words(self._measures.say(each.says))]
