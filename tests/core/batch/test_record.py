@@ -6,12 +6,13 @@ import pytest
 
 from tests.core.batch.bench import Bench, started
 from workbench.core.batch import commands as ask
+from workbench.core.batch.conductor import Conductor
 from workbench.core.batch.record import record, summary
-from workbench.core.batch.session import EMPTY
+from workbench.core.batch.session import EMPTY, fold
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.batch.steps import Guard
 from workbench.core.recipe.model import Heat
-from workbench.testing import Maker, begin, sample_plan
+from workbench.testing import Maker, begin, sample_plan, sample_rules
 
 
 def finished(heat: Heat = Heat.WATER_BATH) -> SessionState:
@@ -74,7 +75,8 @@ def test_everything_that_left_the_plan_is_listed_in_order() -> None:
     bench.do(ask.EndBatch("no shea left"))
     made = record(bench.state)
     assert [each.kind for each in made.deviations] == ["weight", "hold", "clock", "guard", "ended"]
-    assert "8.50 g where 8.07 g was planned (5.3 %)" in made.deviations[0].says
+    assert "8.50 g where 8.07 g was planned (5.3 % more)." in made.deviations[0].says
+    assert made.deviations[2].says == "The clock of the computer was set back by 1 h."
     assert made.lines[0].lots == ("B7",)
     assert made.over_skin_limit
     assert made.ended_because == "no shea left"
@@ -142,3 +144,14 @@ def test_a_batch_that_has_barely_begun_can_be_read_too() -> None:
     assert made.sink_depth_mm is None
     assert record(EMPTY).lines == ()
     assert record(EMPTY).yields.of_expected_percent is None
+
+
+def test_a_program_that_was_away_is_told_in_words_of_the_maker() -> None:
+    conductor, clock, journal = begin()
+    Maker(conductor, clock).go_to("weigh:jojoba")
+    clock.advance(90.0)
+    again = Conductor("batch-1", journal, clock, sample_rules(), state=fold(journal.events))
+    again.take_up()
+    told = [each.says for each in record(again.state).deviations if each.kind == "clock"]
+    assert len(told) == 1
+    assert told[0].startswith("The program was away for 1 min 3")

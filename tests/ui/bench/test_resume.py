@@ -61,3 +61,10 @@ def test_a_cold_batch_is_ended_with_a_reason_alone(qtbot: QtBot, context: Contex
     resume.form.reason.setText("the wax ran out")
     resume.form.accept()
     assert isinstance(journal.events[-1], EndedEarly)
+
+
+def test_what_was_recorded_last_carries_its_unit(qtbot: QtBot, context: Context) -> None:
+    _page, resume, _clock, _journal = interrupted(qtbot, context, "weigh:jojoba")  # two weights so far
+    assert " g at " in resume.last.text()
+    _page, poured, _clock, _journal = interrupted(qtbot, context, "set")
+    assert " g at " in poured.last.text()

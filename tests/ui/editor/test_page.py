@@ -22,6 +22,7 @@ from workbench.ui.editor.answers import AnswersPage
 from workbench.ui.editor.model import RecipeModel
 from workbench.ui.editor.page import EditorPage
 from workbench.ui.editor.stove_page import RemedyRow
+from workbench.ui.widgets.basic import Words
 from workbench.ui.widgets.number import NumberField
 
 
@@ -137,7 +138,14 @@ def test_headroom_moves_as_one_types(page: EditorPage, model: RecipeModel, conte
     type_into(page.use.load, "0.3")
     after = page.scent._rows[0].headroom.text()
     assert "Room for" in after
+    assert "up to the limit: " in after  # a name alone would be no limit
     assert after != before
+
+
+def test_where_a_material_comes_from_that_no_list_has_is_said_beside_the_list(page: EditorPage) -> None:
+    for panel in (page.base, page.scent):
+        shown = [words.text() for words in panel.findChildren(Words) if words.isVisibleTo(page)]
+        assert "Not in the list? Add it under Shelf, Materials." in shown
 
 
 def test_lines_are_added_moved_and_taken_out(page: EditorPage, model: RecipeModel) -> None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from workbench.core.batch.made import mass_of
-from workbench.core.batch.state import Phase, SessionState, StepMark
+from workbench.core.batch.state import ClockNote, Phase, SessionState, StepMark
 from workbench.core.batch.steps import NeedKind
-from workbench.core.wording import Duration, Grams, Share, say
+from workbench.core.wording import Duration, Grams, Said, Share, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,7 @@ def deviations(state: SessionState) -> tuple[Deviation, ...]:
                 "clock",
                 each.step,
                 each.at_s,
-                say("{what}, {gap}.", what=each.what, gap=Duration(abs(each.seconds))),
+                _of_clock(each),
             )
             for each in state.clock_notes
         ),
@@ -108,6 +108,22 @@ def deviations(state: SessionState) -> tuple[Deviation, ...]:
     return tuple(sorted(found, key=lambda each: each.at_s))
 
 
+def _of_clock(note: ClockNote) -> Said:
+    """What the clocks told, for who has never heard of two of them."""
+    gap = Duration(abs(note.seconds))
+    match note.what:
+        case "slept":
+            return say("The computer slept for {gap}.", gap=gap)
+        case "wall clock changed":
+            if note.seconds < 0:
+                return say("The clock of the computer was set back by {gap}.", gap=gap)
+            return say("The clock of the computer was set forward by {gap}.", gap=gap)
+        case "program stood still":
+            return say("The program stood still for {gap}.", gap=gap)
+        case _:
+            return say("The program was away for {gap}; then it went on.", gap=gap)
+
+
 def _weights_off(state: SessionState) -> list[Deviation]:
     found = []
     for progress in state.steps:
@@ -118,18 +134,12 @@ def _weights_off(state: SessionState) -> list[Deviation]:
             value = float(recorded.value)
             if (need.low is None or value >= need.low) and (need.high is None or value <= need.high):
                 continue
-            found.append(
-                Deviation(
-                    "weight",
-                    progress.step.id,
-                    recorded.at_s,
-                    say(
-                        "{name}: {made} where {planned} was planned ({off}).",
-                        name=need.label,
-                        made=Grams(value, 2),
-                        planned=Grams(need.target, 2),
-                        off=Share(100 * (value - need.target) / need.target),
-                    ),
-                )
+            amounts = {"name": need.label, "made": Grams(value, 2), "planned": Grams(need.target, 2)}
+            off = Share(100 * abs(value - need.target) / need.target)
+            says = (
+                say("{name}: {made} where {planned} was planned ({off} more).", off=off, **amounts)
+                if value > need.target
+                else say("{name}: {made} where {planned} was planned ({off} less).", off=off, **amounts)
             )
+            found.append(Deviation("weight", progress.step.id, recorded.at_s, says))
     return found

@@ -62,7 +62,7 @@ def _ask_for(need: Need) -> str:
         case NeedKind.TEMPERATURE:
             return say("Take the temperature first.")
         case NeedKind.CHOICE:
-            return say("Choose first: {label}.", label=need.label)
+            return say("This comes first: {label}", label=need.label)
         case NeedKind.DEPTH:
             return say("Measure the depth first: {label}.", label=need.label)
         case NeedKind.COUNT:

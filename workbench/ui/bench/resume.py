@@ -111,7 +111,7 @@ class ResumePanel(QWidget):
         else:
             self.last.say(
                 self.tr("Recorded last: {value} at {time}.").format(
-                    value=newest.typed or self._measures.say(str(newest.value)),
+                    value=self._value(newest),
                     time=newest.wall.strftime("%H:%M"),
                 )
             )
@@ -126,6 +126,12 @@ class ResumePanel(QWidget):
         self.on.setText(self.tr("Go on where it was"))
         self.see.setText(self.tr("Look at the record first"))
         self.end.setText(self.tr("End it there…"))
+
+    def _value(self, entry: Entry) -> str:
+        """What was recorded, with its unit: a bare number says nothing a day later."""
+        if entry.mass_g is None or entry.kind == "drops counted":
+            return entry.typed or self._measures.say(str(entry.value))
+        return self._measures.mass(entry.mass_g, 0.01 if entry.material else None)
 
     def _ask_end(self) -> None:
         def make(answers: Answers) -> Command:

@@ -14,7 +14,7 @@ from workbench.core.recipe.model import Amount, BaseLine, Measure, ScentLine
 from workbench.ui.editor.model import Change, RecipeModel
 from workbench.ui.editor.panel import RecipePanel
 from workbench.ui.editor.rows import LineRow, LineText
-from workbench.ui.widgets.basic import column, row
+from workbench.ui.widgets.basic import Words, column, row
 from workbench.ui.widgets.choose import ChooseBox, grouped_model
 from workbench.ui.widgets.number import Typed
 
@@ -42,7 +42,8 @@ class LinesPanel(RecipePanel):
         self.adder.setPlaceholderText(self.add_words())
         self.adder.chosen.connect(self._add)
         self.body.addLayout(self._list)
-        self.body.addLayout(row(self.adder, 1))
+        elsewhere = Words(self.tr("Not in the list? Add it under Shelf, Materials."), "muted", self)
+        self.body.addLayout(column(row(self.adder, 1), elsewhere, gap=1))
         self.body.addWidget(self.fault)
         self.offer_materials()
 
@@ -368,9 +369,11 @@ class ScentPanel(LinesPanel):
             return self.tr("No limit is anywhere near for this one.")
         mass = w.grams(room.grams, 2 if room.grams >= 0.1 else 3)
         if room.drops_sure:
-            text = self.tr("Room for {mass} more, %n drops to be sure, until {limit}.", "", room.drops_sure)
+            text = self.tr(
+                "Room for {mass} more, %n drops to be sure, up to the limit: {limit}.", "", room.drops_sure
+            )
         else:
-            text = self.tr("Room for {mass} more, less than a drop, until {limit}.")
+            text = self.tr("Room for {mass} more, less than a drop, up to the limit: {limit}.")
         return text.format(mass=mass, limit=w.sentence(room.limit_name))
 
     def _balance(self) -> str:
