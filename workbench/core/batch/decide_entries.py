@@ -211,6 +211,23 @@ def decide_correct(asked: Asked, command: ask.Correct) -> Decided:
     return [corrected, *reckoned_events(after, state.step_id, {})]
 
 
+def correctable(state: SessionState, most: int = 40) -> tuple[Entry | Reading, ...]:
+    """What holds a value that can be typed anew, the newest first; choices are answered again in their step."""
+    entries = [
+        each
+        for each in state.entries
+        if _correctable(each) and not (isinstance(each.value, str) and _chosen(state, each))
+    ]
+    readings = list(state.readings[-most:]) if state.readings else []
+    found: list[Entry | Reading] = [*entries, *readings]
+    return tuple(sorted(found, key=lambda each: -each.seq)[:most])
+
+
+def _chosen(state: SessionState, entry: Entry) -> bool:
+    need = _need_of(state, entry)
+    return need is not None and need.kind is NeedKind.CHOICE
+
+
 def _correctable(entry: Entry) -> bool:
     """Ticks, stirs and bursts happened or not; they hold no value that could be wrong."""
     return not isinstance(entry.value, bool) and entry.kind != "burst ended"

@@ -18,7 +18,10 @@ from workbench.core.batch.commands import (
     SetAside,
     WriteNote,
 )
+from workbench.core.batch.decide_entries import correctable
+from workbench.core.batch.deviations import name_of
 from workbench.core.batch.guards import NO_SPARK
+from workbench.core.batch.record import struck
 from workbench.core.batch.state import Entry, Reading, SessionState
 from workbench.core.batch.steps import Guard
 from workbench.core.recipe.model import Heat
@@ -27,6 +30,8 @@ from workbench.core.wording import say
 from workbench.ui.bench.facts import BenchFacts, Suggested
 from workbench.ui.bench.form import Answers, Form
 from workbench.ui.bench.measures import Measures
+
+MASSES = ("mass weighed", "tin poured", "added", "leftover kept")
 
 
 class BenchForms(QObject):
@@ -212,12 +217,7 @@ class BenchForms(QObject):
             return None
         is_reading = isinstance(entry, Reading) or entry.kind == "set point seen"
         numeric = is_reading or (isinstance(entry, Entry) and not isinstance(entry.value, (str, bool)))
-        mass = isinstance(entry, Entry) and entry.kind in (
-            "mass weighed",
-            "tin poured",
-            "added",
-            "leftover kept",
-        )
+        mass = isinstance(entry, Entry) and entry.kind in MASSES
 
         def make(answers: Answers) -> Command:
             text = answers.number
@@ -245,6 +245,71 @@ class BenchForms(QObject):
             number_unit=unit,
             reason_label=self.tr("Why"),
             need_reason=self.tr("A correction needs a reason. Type it in a few words."),
+        )
+
+    def correct_earlier(self, state: SessionState, measures: Measures) -> Form | None:
+        """Any entry of this batch, also of a step that is done; None where nothing was recorded."""
+        found = {str(each.seq): each for each in correctable(state)}
+        if not found:
+            return None
+        forms = {key: self.correct(state, each.seq, measures) for key, each in found.items()}
+
+        def beside(key: str) -> str:
+            form = forms.get(key)
+            if form is None:
+                return ""
+            unit = self.tr("Type it in {unit}.").format(unit=form.number_unit) if form.number_unit else ""
+            return f"{form.text} {unit}".strip()
+
+        def make(answers: Answers) -> Command:
+            form = forms.get(answers.chosen)
+            if form is None:
+                raise Trouble(say("There is no value to correct there."))
+            return form.make(answers)
+
+        return Form(
+            heading=self.tr("Correct an earlier entry"),
+            text="",
+            accept=self.tr("Correct it"),
+            make=make,
+            choice_label=self.tr("Which"),
+            choices=tuple((key, self._entry_words(state, each, measures)) for key, each in found.items()),
+            number_label=self.tr("What it should have been"),
+            reason_label=self.tr("Why"),
+            beside=beside,
+            need_reason=self.tr("A correction needs a reason. Type it in a few words."),
+        )
+
+    def _entry_words(self, state: SessionState, entry: Entry | Reading, measures: Measures) -> str:
+        """What was recorded, as it counts now, and when."""
+        value = struck(state, entry).value
+        if isinstance(entry, Reading):
+            what, shown = self.tr("Temperature"), measures.temperature(float(value))
+        elif entry.kind == "set point seen":
+            what, shown = self.tr("Where it set"), measures.temperature(float(value))
+        elif isinstance(value, str):
+            what, shown = self.tr("Note"), value if len(value) <= 40 else f"{value[:39]}…"
+        elif entry.kind in MASSES:
+            named = name_of(state, entry.material) if entry.material else ""
+            what = named or self.tr("Tin {number}").format(number=entry.reason)
+            shown = measures.mass(float(value), 0.01)
+        else:
+            asked = next(
+                (
+                    need.label
+                    for each in state.steps
+                    if each.step.id == entry.step
+                    for need in each.step.needs
+                    if need.key == entry.need
+                ),
+                entry.need,
+            )
+            what, shown = (
+                measures.say(asked),
+                measures.number(float(value), 0 if float(value).is_integer() else 1),
+            )
+        return self.tr("{what}: {value}, {time}").format(
+            what=what, value=shown, time=entry.wall.strftime("%H:%M")
         )
 
     def end_batch(self, state: SessionState) -> Form:

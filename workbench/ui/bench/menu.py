@@ -13,6 +13,7 @@ from workbench.core.batch.commands import (
     Add,
     ChangeHeat,
     Command,
+    Correct,
     EndBatch,
     GoBackToBath,
     LeaveOut,
@@ -61,6 +62,7 @@ class BenchMenu(QObject):
         self.menu.addAction(letters)
         for words, call, command in (
             (self.tr("Write a note (N)"), self.note, WriteNote),
+            (self.tr("Correct an earlier entry"), self.earlier, Correct),
             (self.tr("Add more of one thing"), self.add, Add),
             (self.tr("Say where it set"), self.set_point, SeeSetPoint),
             (self.tr("Change the way of heating"), self.heat, ChangeHeat),
@@ -108,6 +110,9 @@ class BenchMenu(QObject):
 
     def leave_out(self) -> None:
         self._emit(self._forms.leave_out(self._runner.state, self._measures()))
+
+    def earlier(self) -> None:
+        self._emit(self._forms.correct_earlier(self._runner.state, self._measures()))
 
     def end(self) -> None:
         self._emit(self._forms.end_batch(self._runner.state))
