@@ -146,7 +146,7 @@ def test_more_faults_than_anyone_reads_are_cut_off(path: Path, monkeypatch: pyte
 
 
 def test_what_is_no_file_at_all_is_trouble(tmp_path: Path) -> None:
-    with pytest.raises(StoreTrouble, match="no project"):
+    with pytest.raises(StoreTrouble, match="nothing at"):
         check_project(tmp_path / "a.balmbook")
 
 

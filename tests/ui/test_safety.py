@@ -20,7 +20,7 @@ from pytestqt.qtbot import QtBot
 from tests.ui.conftest import NOW
 from tests.ui.editor.kitchen import OPEN
 from tests.ui.whole import Bench
-from workbench.core.batch.commands import WriteNote
+from workbench.core.batch.commands import EndBatch, WriteNote
 from workbench.core.batch.session import fold
 from workbench.core.recipe import change
 from workbench.core.recipe.model import Brief
@@ -177,10 +177,19 @@ def test_without_a_backup_the_sheet_says_so(bench: Bench) -> None:
 def test_a_check_shows_every_fault(bench: Bench, path: Path, qtbot: QtBot) -> None:
     bench.house.keeping.check()
     qtbot.waitUntil(lambda: "is sound" in said(bench))
-    start(bench, qtbot)
-    room = bench.house.batches.room
-    assert room is not None
-    room.over.emit()
+    room = start(bench, qtbot)
+    assert room.page.runner is not None
+    room.page.runner.send(EndBatch("the wax ran out"))
+    qtbot.waitUntil(lambda: not room.running)
+    with sqlite3.connect(path) as hand:  # what is built from the record may be lost
+        hand.execute("DELETE FROM summaries")
+    hand.close()
+    bench.house.keeping.check()
+    qtbot.waitUntil(lambda: "The record is whole" in said(bench))
+    assert all("Build the summaries again" in fault.says for fault in check_project(path).faults)
+    press(bench, "Build the summaries again")
+    qtbot.waitUntil(lambda: "built again: 1" in said(bench))
+    assert check_project(path).sound
     with sqlite3.connect(path) as hand:  # somebody meddles with the record
         hand.execute("DROP TRIGGER IF EXISTS events_no_update")
         for (name,) in hand.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():

@@ -22,6 +22,7 @@ Progress = Callable[[int, int], None]  # sessions done, of how many
 
 _MOST_FAULTS = 200
 _MOST_SESSIONS = 200_000
+_BUILD_AGAIN = "“Build the summaries again” in the window makes it anew"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,11 @@ class Report:
     @property
     def sound(self) -> bool:
         return not self.faults
+
+    @property
+    def only_summaries(self) -> bool:
+        """Whether the record itself is whole, and building its summaries again mends all that is wrong."""
+        return bool(self.faults) and all(fault.says.endswith(_BUILD_AGAIN) for fault in self.faults)
 
 
 def check_project(
@@ -159,9 +165,11 @@ class _Examination:
         events: list[Any] = []
         digests: list[bytes] = []
         chained = True
-        for seq, at_s, wall, kind, body, digest in self._connection.execute(
+        journal.bound(self._connection, number)
+        rows = self._connection.execute(
             "SELECT seq, at_s, wall, kind, body, digest FROM events WHERE session = ? ORDER BY seq", (number,)
-        ):
+        ).fetchall()  # at once: as long as one is still reading, nobody can write to the file
+        for seq, at_s, wall, kind, body, digest in rows:
             place = journal.entry_place(number, seq)
             if seq != len(events) + 1:
                 yield Fault(place, "an entry before it is missing")
@@ -194,11 +202,11 @@ class _Examination:
         place = f"session {journal.session_id(number)}"
         if row is None:
             if ended:
-                yield Fault(place, "its summary is missing; “Build summaries again” makes it anew")
+                yield Fault(place, f"its summary is missing; {_BUILD_AGAIN}")
         elif row[0] > len(events):
             yield Fault(place, f"entries after number {len(events)} are missing: its summary had {row[0]}")
         elif bytes(row[1]) != digests[row[0] - 1]:
-            yield Fault(place, "its summary is of other entries; “Build summaries again” makes it anew")
+            yield Fault(place, f"its summary is of other entries; {_BUILD_AGAIN}")
 
     def _words(self) -> Iterator[Fault]:
         for digest, place, salt, text in self._connection.execute(

@@ -179,13 +179,18 @@ def give_words(connection: sqlite3.Connection) -> words.Give:
     return give
 
 
-def read(connection: sqlite3.Connection, session: int, first_seq: int = 1) -> Iterator[StoredEvent]:
-    """The entries of one session, oldest first.  Raises Unreadable at the first that makes no sense."""
+def bound(connection: sqlite3.Connection, session: int) -> None:
+    """Unreadable where the entries of a session are more than any batch could have."""
     total = connection.execute(
         "SELECT coalesce(sum(length(body)), 0) FROM events WHERE session = ?", (session,)
     ).fetchone()[0]
     if total > _MOST_BYTES_OF_ONE_SESSION:
         raise Unreadable(Fault(session_id(session), "its entries are larger than any batch could be"))
+
+
+def read(connection: sqlite3.Connection, session: int, first_seq: int = 1) -> Iterator[StoredEvent]:
+    """The entries of one session, oldest first.  Raises Unreadable at the first that makes no sense."""
+    bound(connection, session)
     give = give_words(connection)
     for seq, kind, body, digest in connection.execute(
         "SELECT seq, kind, body, digest FROM events WHERE session = ? AND seq >= ? ORDER BY seq",

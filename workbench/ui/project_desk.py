@@ -287,6 +287,19 @@ class ProjectDesk(QObject):
 
         writer.later(work, self._telling(done))
 
+    def build_summaries(self, done: Callable[[int], object]) -> None:
+        """All summaries anew from the record; `done` gets how many there are."""
+        project, writer, tell = self.project, self.writer, self._telling(done)
+        if project is None or writer is None or self.checking:
+            return
+
+        def ended(count: int | None, trouble: Trouble | None) -> None:
+            self.checking = False
+            tell(count, trouble)
+
+        self.checking = True  # no batch begins meanwhile: its first entry would have to wait
+        writer.later(project.rebuild_summaries, ended)
+
     def write_table(self, what: str, target: Path, done: Callable[[int], object]) -> None:
         """ "readings" or "weights" of every batch as CSV; `done` gets the number of rows."""
         from workbench.store import tables

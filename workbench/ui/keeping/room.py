@@ -160,6 +160,15 @@ class KeepingRoom(QObject):
             said = words.format(recipes=report.recipes, sessions=report.sessions, entries=report.entries)
             self._window.banner.tell("\n".join([said, *map(w.sentence, report.notes)]), trouble=False)
             return
+        if report.only_summaries and not self._desk.read_only:
+            words = self.tr(
+                "The record is whole. What lists and trends read of it has to be built again. Batches: {sessions}."
+            )
+            self._window.banner.tell(
+                words.format(sessions=report.sessions),
+                (self.tr("Build the summaries again"), self._build_summaries),
+            )
+            return
         faults = [str(fault) for fault in report.faults]
         said = self.tr("The project is not sound. Faults found: {count}.").format(count=len(faults))
         path = report.path
@@ -168,6 +177,15 @@ class KeepingRoom(QObject):
             (self.tr("See them all"), lambda: self._show(said, [*faults, *report.notes])),
             (self.tr("Restore a backup …"), lambda: self.restore_for(path)),
         )
+
+    def _build_summaries(self) -> None:
+        if not self._stands_back():
+            self._desk.build_summaries(self._built)
+
+    def _built(self, count: int) -> None:
+        self._desk.show_again()
+        words = self.tr("Summaries built again: {count}.")
+        self._window.banner.tell(words.format(count=count), trouble=False)
 
     def _show(self, heading: str, lines: list[str]) -> None:
         from workbench.ui.keeping.sheets import FoundSheet
