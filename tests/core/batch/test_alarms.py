@@ -190,6 +190,18 @@ def test_the_window_closes_before_the_fragrance_is_in() -> None:
     assert "alarm returned" in bench.read(62.0)
 
 
+def test_a_balm_without_fragrance_is_not_asked_for_any() -> None:
+    bench = Bench.at("cool", scented=False)
+    floor_c = bench.state.temperatures.pour_floor_c
+    assert floor_c is not None
+    bench.read(floor_c + 6.0)
+    bench.wait(60.0)
+    bench.read(floor_c + 3.0)  # 3 K/min: a minute to the floor
+    assert set(alarms(bench)) == {"setting_soon"}
+    row = table()["setting_soon"]
+    assert "fragrance" not in f"{row.bench} {row.cause} {row.what_to_do}"
+
+
 def test_the_bath_water_is_looked_at_every_twenty_minutes() -> None:
     bench = Bench.at("melt:bath")
     bench.read(40.0)

@@ -137,7 +137,7 @@ def test_a_soft_spoon_is_corrected_and_asked_again() -> None:
     # more wax sets at a higher temperature, and the spoon must speak again
     assert (bench.state.temperatures.set_point_c or 0.0) > before
     assert bench.state.recorded("firmness") is None
-    assert "Choose" in bench.refused(ask.FinishStep("spoon")).says
+    assert "firm" in bench.refused(ask.FinishStep("spoon")).says
 
 
 def test_an_event_at_10000_readings_costs_no_more_than_at_100() -> None:

@@ -65,7 +65,17 @@ class AlarmTable(Row):
     alarm: tuple[AlarmDefinition, ...]
 
 
-CONDITIONS = ("hot", "heat on", "bath", "bursts", "scented", "unscented", "before fragrance", "pouring")
+CONDITIONS = (
+    "hot",
+    "heat on",
+    "bath",
+    "bursts",
+    "scented",
+    "unscented",
+    "before fragrance",
+    "before pouring, plain",
+    "pouring",
+)
 
 
 def parse_alarms(name: str, content: bytes) -> tuple[AlarmDefinition, ...]:

@@ -79,9 +79,17 @@ _CONDITIONS: Mapping[str, Callable[[SessionState, Step], bool]] = {
     "bursts": lambda state, step: state.burst.phase is BurstPhase.RUNNING,
     "scented": lambda state, step: state.scented,
     "unscented": lambda state, step: not state.scented,
-    "before fragrance": lambda state, step: not state.scented and step.kind in _BEFORE_FRAGRANCE,
+    "before fragrance": lambda state, step: (
+        _has_fragrance(state) and not state.scented and step.kind in _BEFORE_FRAGRANCE
+    ),
+    "before pouring, plain": lambda state, step: not _has_fragrance(state) and step.kind is StepKind.COOL,
     "pouring": lambda state, step: step.kind is StepKind.POUR,
 }
+
+
+def _has_fragrance(state: SessionState) -> bool:
+    """Whether fragrance goes into this batch at all."""
+    return state.plan is not None and any(line.where == "scent" for line in state.plan.lines)
 
 
 def _long_enough(state: SessionState, now_s: float, row: AlarmDefinition, *, over: bool) -> bool:
