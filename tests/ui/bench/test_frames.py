@@ -22,7 +22,9 @@ class Frames(QObject):
 
     def __init__(self, scroller: Scroller) -> None:
         super().__init__(scroller)
-        self.page = scroller.widget()
+        page = scroller.widget()
+        assert page is not None
+        self.page = page
         self.painted: list[tuple[int, int]] = []
         self.page.installEventFilter(self)
 

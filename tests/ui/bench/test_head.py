@@ -58,6 +58,7 @@ def test_nothing_that_counts_is_out_of_sight_at_the_largest_letters(
     for step in STEPS:
         bench.go_to(melt if step == "melt" else step)
         bench.maker.read_cautions()
+        bench.view.near.show_field()  # as at every step that is begun before one's eyes
         bench.settle()
         card = bench.view.card
         faults += [f"{step}: {each}" for each in (*hidden_part(bench, *counts(bench)), *cut(bench))]

@@ -373,8 +373,13 @@ def test_trends_mark_the_odd_one_and_say_so(page: HistoryPage, settle: Settle) -
 
 def test_trends_of_a_vessel_and_of_practice_alone(page: HistoryPage) -> None:
     page.list.trends.click()
-    keys = [str(page.trends.of_box.itemData(at)) for at in range(page.trends.of_box.count())]
+    box = page.trends.of_box
+    keys = [str(box.itemData(at)) for at in range(box.count())]
     assert "vessel:beaker_250" in keys
+    said = [box.itemText(at) for at in range(box.count())]
+    assert any(each.startswith("Jug: ") for each in said)  # the shelf says “Jugs”
+    assert page.list.filters._name("vessel") == page.list.model.title("vessel") == "Jug"
+    assert page.list.filters._name("outcome") == page.list.model.title("end")
     page.trends.last_box.show_key("200")
     page.trends.choose("vessel", "beaker_250")
     of_the_vessel = len(page.trends.cards[0].chart.dots)

@@ -283,3 +283,24 @@ def test_a_folder_that_is_not_there_yet_leads_to_the_nearest_one_and_not_to_wher
         QApplication.sendPostedEvents(None, int(QEvent.Type.DeferredDelete))
     assert got == [None, None]
     assert list(tmp_path.iterdir()) == []  # asking makes nothing
+
+
+def test_the_signal_word_stands_at_the_first_line(qtbot: QtBot) -> None:
+    made = Callout(SignalWord.CAUTION, "A reaction was reported. " * 8, "Find out what it was.")
+    qtbot.addWidget(made)
+    made.resize(500, 300)
+    made.show()
+    qtbot.waitExposed(made)
+    assert made.heading.height() > 3 * made.word.height()
+    assert made.word.y() == made.heading.y()
+
+
+@pytest.mark.parametrize(("trouble", "stressed"), [(False, True), (True, False)])
+def test_what_waits_to_be_gone_on_with_is_the_button_to_find(
+    qtbot: QtBot, trouble: bool, stressed: bool
+) -> None:
+    banner = Banner()
+    qtbot.addWidget(banner)
+    banner.tell("A batch was not ended.", ("Go on with it", lambda: None), trouble=trouble)
+    assert (banner._actions[0].property("role") == "primary") is stressed
+    assert banner.close_button.property("role") != "primary"

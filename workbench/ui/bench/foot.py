@@ -27,6 +27,7 @@ class Foot(QFrame):
         self.turn = button("", None, "quiet", self)
         self.far = button("", None, "quiet", self)
         self.more = button("", None, "quiet", self)
+        self.more.setObjectName("more")  # its arrow needs room beside the words
         self.primary = QPushButton(self)
         as_role(self.primary, "primary")
         self.primary.setAutoDefault(False)

@@ -35,7 +35,7 @@ class StovePage(QWidget):
         self.facts_head = Words(self.tr("How this was reckoned"), "strong")
         self.facts = QGridLayout()
         self.facts.setHorizontalSpacing(3 * GRID_PX)
-        self.facts.setVerticalSpacing(GRID_PX)
+        self.facts.setVerticalSpacing(0)
         self.facts.setColumnStretch(0, 1)
         self._facts_shown: tuple[tuple[str, str, str], ...] = ()
         self.unknown = Words("", "attention")
@@ -182,8 +182,10 @@ class StovePage(QWidget):
         clear(self.facts)
         self.facts_head.setVisible(bool(found))
         for index, (name, value, how) in enumerate(found):
-            self.facts.addWidget(Words(name, "small"), 2 * index, 0)
-            self.facts.addWidget(figure(value, "strong"), 2 * index, 1)
+            pair = (Words(name, "body"), figure(value, "strong"))
+            for column_at, words in enumerate(pair):  # how it came about belongs to what stands above it
+                words.setContentsMargins(0, 2 * GRID_PX if index else 0, 0, 0)
+                self.facts.addWidget(words, 2 * index, column_at)
             self.facts.setColumnMinimumWidth(0, 6 * theme_now().em())
             if how:
                 self.facts.addWidget(Words(how, "muted"), 2 * index + 1, 0, 1, 2)

@@ -131,7 +131,11 @@ class BatchList(QWidget):
         self.practise = button("", self.practise_asked.emit, "primary", self)
         self.make = button("", self.make_asked.emit, "", self)
         learn = column(self.empty, row(self.practise, self.make, 1, gap=2), *self.teaches, 1, gap=4)
-        teaching.setLayout(learn)
+        self._lines = QWidget()  # no longer than the eye finds back from
+        self._lines.setLayout(learn)
+        beside = row(self._lines, 1)
+        beside.setStretch(0, 1000)
+        teaching.setLayout(beside)
         working = QWidget()
         line = row(self.count, self.hint, self.clear, self.untick, gap=2)
         line.setStretch(0, 3)
@@ -400,7 +404,8 @@ class BatchList(QWidget):
             title = metrics.horizontalAdvance(self.model.title(key)) + theme.em()
             longest = sorted(words, key=len)[-8:]
             self._wide[key] = max([title, *(metrics.horizontalAdvance(each) for each in longest)]) + pad
-        self.beneath.setMaximumWidth(BENEATH_EM * theme.em())
+        for part in (self.beneath, self._lines):
+            part.setMaximumWidth(BENEATH_EM * theme.em())
         self._wide[TICK] = round(1.15 * theme.em()) + pad
         # a button that comes with the first tick does not push the list down
         self.count.setMinimumHeight(max(each.sizeHint().height() for each in (self.untick, self.clear)))

@@ -164,7 +164,7 @@ class BatchModel(QAbstractTableModel):
             TICK: "",
             "when": self.tr("Begun"),
             "what": self.tr("Balm"),
-            "vessel": self.tr("Vessel"),
+            "vessel": self.tr("Jug"),
             "yield": self.tr("In tins"),
             "percent": self.tr("Yield"),
             "added": self.tr("Scented at"),

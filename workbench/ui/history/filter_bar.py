@@ -195,8 +195,8 @@ class FilterBar(QWidget):
             "material": self.tr("Material"),
             "lot": self.tr("Lot"),
             "tin": self.tr("Tin"),
-            "vessel": self.tr("Vessel"),
-            "outcome": self.tr("How it came out"),
+            "vessel": self.tr("Jug"),
+            "outcome": self.tr("How it ended"),
             "fault": self.tr("Fault seen"),
             "practice": self.tr("Practice runs"),
             "since": self.tr("From"),
@@ -213,7 +213,7 @@ class FilterBar(QWidget):
             field.setAccessibleName(self._name(key))
             shown.label.setBuddy(field)
         for field in (self.since, self.until):
-            field.setPlaceholderText("2026-03-14")
+            field.setPlaceholderText(self.tr("like {day}").format(day="2026-03-14"))
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

@@ -151,7 +151,7 @@ class TrendsPage(QWidget):
         entries = [
             *((f"recipe:{key}", self.tr("Recipe: {name}").format(name=key)) for key, _ in there.recipes),
             *(
-                (f"vessel:{key}", self.tr("Vessel: {name}").format(name=names.vessels.get(key, key)))
+                (f"vessel:{key}", self.tr("Jug: {name}").format(name=names.vessels.get(key, key)))
                 for key, _ in there.vessels
             ),
         ]

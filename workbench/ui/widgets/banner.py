@@ -45,7 +45,8 @@ class Banner(QFrame):
             gone.deleteLater()
         self._actions = []
         for index, (name, act) in enumerate(actions):
-            made = button(name, self.hide)
+            # what waits to be gone on with is more than a remark to be understood
+            made = button(name, self.hide, "primary" if index == 0 and not trouble else "")
             made.clicked.connect(act)  # after it is put away: what comes of it may be told here too
             self._line.insertWidget(1 + index, made)
             self._actions.append(made)

@@ -38,8 +38,10 @@ class Callout(QFrame):
         self.text = Words(text)
         self.text.setVisible(bool(text))
         named = sign or _BY_WORD[word]
-        words = column(row(self.word, self.heading, gap=2), self.text, gap=1)
-        words.itemAt(0).layout().setStretch(1, 1)  # type: ignore[union-attr]
+        first = row(self.word, self.heading, gap=2)
+        first.setAlignment(self.word, Qt.AlignmentFlag.AlignTop)  # at the first line, however many there are
+        words = column(first, self.text, gap=1)
+        first.setStretch(1, 1)
         if named:
             view = SignView(named)
             whole = row(view, words, gap=3)
