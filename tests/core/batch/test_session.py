@@ -147,6 +147,10 @@ def test_outside_the_tolerance_three_ways_are_offered() -> None:
     assert refused.ask_sure
     assert "Accept it, grow the batch to it, or weigh again" in refused.says
     # weigh again
+    bench.do(ask.Weigh("weigh:beeswax", WAX, 7.0, "7"))
+    short = bench.refused(ask.FinishStep("weigh:beeswax")).says
+    assert "Add what is missing" in short  # a batch does not grow to what is too little
+    assert "grow" not in short
     bench.do(ask.Weigh("weigh:beeswax", WAX, 8.05, "8.05"))
     bench.do(ask.FinishStep("weigh:beeswax"))
     assert composition_made(bench.state).as_dict() == {"beeswax": 8.05}
@@ -161,6 +165,8 @@ def test_growing_scales_every_line_and_weighs_more_of_what_was_weighed() -> None
     assert event.kind == "amounts changed"
     assert event.targets_g["mass:jojoba"] == pytest.approx(29.06, abs=0.006)
     assert event.targets_g["mass:lavender"] == pytest.approx(1.02, abs=0.006)
+    told = bench.refused(ask.FinishStep("weigh:shea_butter")).says
+    assert told.endswith("The batch has grown to it.")  # growing it is not offered once more
     bench.do(ask.FinishStep("weigh:shea_butter", sure=True))
     # beeswax was weighed before: a step for the missing 1.61 g stands next
     assert bench.step == "weigh:beeswax:more"

@@ -8,9 +8,10 @@ import pytest
 
 from tests.ui.bench.conftest import Bench
 from workbench.core.batch.commands import ReadTemperature
-from workbench.core.batch.state import Phase
+from workbench.core.batch.state import AlarmState, AlarmStatus, Phase
 from workbench.testing import MemoryJournal
 from workbench.ui.bench.alarm_bar import AlarmBar
+from workbench.ui.bench.measures import Measures
 
 
 def hot(bench: Bench) -> Bench:
@@ -144,3 +145,12 @@ def test_what_the_bar_says_of_the_disk_is_not_said_again_on_the_card(
     assert (
         "disk is full" in bench.view.card.instruction.text()
     )  # the bar is gone, and why it holds is said here
+
+
+def test_an_alarm_that_is_over_does_not_stand_before_one_that_is_not(bench: Bench) -> None:
+    """From two steps away only the first is read: “stop the microwave” of a burst that has stopped hid “too hot”."""
+    bar, rules = bench.view.alarms, {each.key: each for each in bench.runner.rules.alarms}
+    over = AlarmState("burst_over", AlarmStatus.RETURNED, "melt:bursts", 1.0, returned_at_s=2.0)
+    hot = AlarmState("over_melt_ceiling", AlarmStatus.UNACKNOWLEDGED, "melt:bursts", 3.0)
+    bar.show_alarms({each.key: each for each in (over, hot)}, rules, Measures())
+    assert [each.key for each in bar.shown] == ["over_melt_ceiling", "burst_over"]

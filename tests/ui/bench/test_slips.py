@@ -14,6 +14,7 @@ from tests.ui.bench.conftest import Bench
 from workbench.core.batch.state import Phase
 from workbench.core.units import Units
 from workbench.ui.bench import now as look
+from workbench.ui.bench.going_in import lines_of
 from workbench.ui.writing import Writer
 
 
@@ -307,6 +308,9 @@ def test_the_largest_words_ask_for_what_the_batch_has_grown_to(bench: Bench) -> 
     assert bench.state.targets_g
     assert not slip.grow_button.isVisibleTo(bench.view)  # it has grown, and does not grow twice
     assert "has grown to it" in slip.ways.text()
+    wax = next(line for line in lines_of(bench.state) if line.name == "Beeswax")
+    assert wax.planned_g == pytest.approx(9.0)  # 8.07 g and 0.93 g more: the strip says both
+    assert wax.changed
     bench.done()
     bench.done()  # outside of the tolerance: asked once more
     assert bench.state.step_id == "weigh:beeswax:more"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from workbench.core.batch.made import Grown, grown_targets
 from workbench.core.batch.state import BurstPhase, Recorded, SessionState
 from workbench.core.batch.steps import Need, NeedKind, StepKind
 from workbench.core.wording import Degrees, Duration, Grams, say
@@ -75,6 +76,26 @@ def _ask_for(need: Need) -> str:
             return say("Tick this first: {label}.", label=need.label)
 
 
+def _off_the_target(state: SessionState, need: Need, weighed_g: float, target_g: float) -> str:
+    """Only what can still be done about it is offered."""
+    masses = {"weighed": Grams(weighed_g, 2), "target": Grams(target_g, 2)}
+    if weighed_g < target_g:
+        return say(
+            "{name}: {weighed} where {target} was meant. Add what is missing and weigh again, or accept it.",
+            name=need.label,
+            **masses,
+        )
+    if isinstance(grown_targets(state), Grown):
+        return say(
+            "{name}: {weighed} where {target} was meant. Accept it, grow the batch to it, or weigh again.",
+            name=need.label,
+            **masses,
+        )
+    return say(
+        "{name}: {weighed} where {target} was meant. The batch has grown to it.", name=need.label, **masses
+    )
+
+
 def second_look(state: SessionState, now_s: float) -> str:
     """Why finishing the step now asks once more; "" where it need not.
 
@@ -89,12 +110,7 @@ def second_look(state: SessionState, now_s: float) -> str:
         if recorded is None or need.target is None:
             continue
         if need.kind is NeedKind.MASS and need.material and _outside(need, recorded):
-            return say(
-                "{name}: {weighed} where {target} was meant. Accept it, grow the batch to it, or weigh again.",
-                name=need.label,
-                weighed=Grams(float(recorded.value), 2),
-                target=Grams(need.target, 2),
-            )
+            return _off_the_target(state, need, float(recorded.value), need.target)
     step = current.step
     spoon = current.recorded.get(SPOON)
     if step.kind is StepKind.COLD_SPOON and spoon is not None and spoon.value != SPOON_RIGHT:

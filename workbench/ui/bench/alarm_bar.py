@@ -194,8 +194,9 @@ class AlarmBar(QWidget):
         self._measures = measures
         before = {shown.key for shown in self._shown if not shown.seen}
         together = [shown_of(key, definitions.get(key), measures, alarm) for key, alarm in alarms.items()]
-        # first out stays on top; what was seen goes below what was not
-        together.sort(key=lambda shown: (shown.seen, WEIGHT[shown.priority]))
+        # first out stays on top; what was seen goes below what was not, and what is over below what is not:
+        # from two steps away only the first is read
+        together.sort(key=lambda shown: (shown.seen, shown.returned, WEIGHT[shown.priority]))
         if tuple(together) == self._shown:
             return
         self._shown = tuple(together)

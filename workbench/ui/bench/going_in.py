@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
-from workbench.core.batch.made import mass_of
+from workbench.core.batch.made import MORE, mass_of
 from workbench.core.batch.state import Entry, SessionState, StepMark
 from workbench.core.batch.steps import NeedKind
 from workbench.ui.bench.measures import Measures
@@ -36,6 +36,7 @@ def lines_of(state: SessionState) -> tuple[GoingLine, ...]:
         return ()
     weighed: dict[str, float] = {}
     targets: dict[str, float] = {}
+    added_g: dict[str, float] = {}  # what the batch has grown by, of what was weighed before
     now: set[str] = set()
     for progress in state.steps:
         for need in progress.step.needs:
@@ -43,7 +44,10 @@ def lines_of(state: SessionState) -> tuple[GoingLine, ...]:
                 continue
             if progress.mark is StepMark.CURRENT and state.phase.live:
                 now.add(need.material)
-            if need.key in state.targets_g:
+            if MORE in need.key and need.kind is NeedKind.MASS:
+                more_g = state.with_target(need).target or 0.0
+                added_g[need.material] = added_g.get(need.material, 0.0) + more_g
+            elif need.key in state.targets_g:
                 targets[need.material] = state.targets_g[need.key]
             held = progress.recorded.get(need.key)
             if held is None:
@@ -55,10 +59,10 @@ def lines_of(state: SessionState) -> tuple[GoingLine, ...]:
         GoingLine(
             name=line.name,
             where=line.where,
-            planned_g=targets.get(line.material, line.weigh_g),
+            planned_g=targets.get(line.material, line.weigh_g) + added_g.get(line.material, 0.0),
             readability_g=line.readability_g,
             weighed_g=weighed.get(line.material),
-            changed=line.material in targets,
+            changed=line.material in targets or line.material in added_g,
             now=line.material in now,
         )
         for line in state.plan.lines
