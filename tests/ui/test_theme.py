@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 from tests.gallery.stage import Stage
 from workbench.store.resources import resources_folder
 from workbench.ui import theme
-from workbench.ui.theme import FONT_FILES, Scheme, Theme
+from workbench.ui.theme import FONT_FILES, Scheme, Theme, as_role
 
 
 def test_fonts_are_shipped_with_their_licence() -> None:
@@ -121,3 +121,19 @@ def test_dressing_reaches_widgets_that_exist_already(qtbot: QtBot, dressed: QApp
     assert theme.theme_now() == Theme(Scheme.DARK, 200)
     drawn = press.grab().toImage().pixelColor(press.width() // 2, 5).name()
     assert drawn == Theme(Scheme.DARK).colours.action_fill
+
+
+@pytest.mark.parametrize("role", ["head", "title"])
+def test_figures_of_headings_stand_on_the_line(qtbot: QtBot, dressed: QApplication, role: str) -> None:
+    """Those that hang read badly from two steps, and the 1 among them is no other than a small I."""
+    label = as_role(QLabel("Faults found: 1."), role)
+    qtbot.addWidget(label)
+    for percent in (100, 200):
+        theme.apply(dressed, Theme(Scheme.LIGHT, percent))
+        metrics = QFontMetricsF(label.font())
+        assert label.font().pointSizeF() == pytest.approx(theme.theme_now().points(role))
+        capital = metrics.tightBoundingRect("H").height()
+        for digit in "0123456789":
+            ink = metrics.tightBoundingRect(digit)
+            assert ink.height() >= 0.9 * capital, digit  # whole px of ink; an old-style 1 has two thirds
+            assert ink.bottom() <= 0.15 * capital, digit

@@ -21,8 +21,6 @@ QLabel[role="muted"], QLabel[role="unit"] {{ color: {c.muted}; }}
 QLabel[role="small"] {{ color: {c.ink}; }}
 QLabel[role="strong"] {{ font-weight: 700; }}
 QLabel[role="lead"] {{ font-size: {pt["lead"]}pt; }}
-QLabel[role="head"] {{ font-family: "{serif}"; font-size: {pt["head"]}pt; }}
-QLabel[role="title"] {{ font-family: "{serif}"; font-size: {pt["title"]}pt; }}
 QLabel[role="figure"] {{ font-size: {pt["figure"]}pt; font-weight: 700; }}
 QLabel[role="display"] {{ font-size: {pt["display"]}pt; font-weight: 700; }}
 QLabel[role="error"] {{ color: {c.danger_ink}; font-size: {pt["small"]}pt; }}

@@ -84,6 +84,8 @@ class Theme:
         font.setPointSizeF(self.points(role))
         if role in BOLD_ROLES:
             font.setWeight(QFont.Weight.Bold)
+        if role in SERIF_ROLES:  # figures that stand on the line: its own hang, and its 1 looks like an I
+            font.setFeature(QFont.Tag("lnum"), 1)
         return font
 
     def em(self) -> int:
@@ -186,12 +188,19 @@ def apply(app: QApplication, theme: Theme) -> None:
     app.setPalette(theme.palette())
     app.setFont(theme.font())
     app.setStyleSheet(build(theme.colours, _sizes_pt(theme), theme.em(), GRID_PX, SERIF, images.as_posix()))
+    for widget in app.allWidgets():
+        if isinstance(widget, QLabel) and widget.property("role") in SERIF_ROLES:
+            widget.setFont(theme.font(widget.property("role")))
 
 
 def as_role(widget: _Widget, role: str) -> _Widget:
     """Say what a widget is; the stylesheet knows how it looks.  Answers with the widget."""
-    if widget.property("role") != role:
+    before = widget.property("role")
+    if before != role:
         widget.setProperty("role", role)
+        if isinstance(widget, QLabel) and (role in SERIF_ROLES or before in SERIF_ROLES):
+            # a style sheet cannot say which figures a font shows
+            widget.setFont(theme_now().font(role) if role in SERIF_ROLES else QFont())
         style = widget.style()
         style.unpolish(widget)
         style.polish(widget)

@@ -87,7 +87,5 @@ def figure_font(theme: Theme, flat: bool) -> QFont:
 
 
 def instruction_font(theme: Theme) -> QFont:
-    """The serif of the headings, with figures that stand on the line: they are weights."""
-    font = theme.font("title")
-    font.setFeature(QFont.Tag("lnum"), 1)
-    return font
+    """The serif of the headings."""
+    return theme.font("title")
