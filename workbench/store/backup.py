@@ -77,6 +77,8 @@ def make(project: Project, now: datetime) -> Backup:
         except BaseException:
             with suppress(OSError):
                 temporary.unlink()
+            with suppress(OSError):
+                folder.rmdir()  # an empty one would lie in the way where the stick is plugged in again
             raise
         files.sync_directory(folder)
     except OSError as error:

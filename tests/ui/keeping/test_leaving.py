@@ -10,7 +10,6 @@ from typing import Any
 
 import pytest
 from PySide6.QtCore import QThreadPool, QTimer
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from tests.ui.conftest import NOW
@@ -110,15 +109,31 @@ def test_the_window_does_not_wait_for_an_answer_nobody_asks_for_any_more(bench: 
     assert bench.window.close()
     assert not done.is_set()
     go_on.set()
+    last = Farewell(bench.house.desk.at_work)  # all files are let go of: no window comes
+    shown: list[bool] = []
+    QTimer.singleShot(0, last, lambda: shown.append(last.isVisible()))
+    assert last.wait()
+    assert shown == []
+    last.deleteLater()
 
 
-def test_what_takes_longer_than_a_moment_is_said_and_goes_by_itself(
-    bench: Bench, path: Path, monkeypatch: pytest.MonkeyPatch, qapp: QApplication
+def test_what_takes_longer_than_a_moment_is_said_and_goes_by_itself_or_is_ended(
+    bench: Bench, path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     held = Held(monkeypatch, backup, "on_close")
     assert bench.window.close()
+    desk = bench.house.desk
     monkeypatch.setattr(farewell, "MOMENT_S", 0.02)
-    last = Farewell(bench.house.desk.at_work)
+    last = Farewell(desk.at_work)
+    QTimer.singleShot(0, last.end.click)
+    assert not last.wait()
+    last.deleteLater()
+    project_id = desk.at_work.closings[0].project_id
+    says = desk.untold.why_no_backup(project_id, path)  # here the process would have ended
+    assert says is not None
+    assert "was not finished when the program ended" in says
+    assert str(path) in says
+    last = Farewell(desk.at_work)
     seen: list[str] = []
 
     def look() -> None:
@@ -131,16 +146,7 @@ def test_what_takes_longer_than_a_moment_is_said_and_goes_by_itself(
     assert "after 3 min at the latest" in seen[1]
     assert not last.isVisible()
     assert len(backup.backups(path)) == 1
-    last.deleteLater()
-
-
-def test_where_nothing_is_left_to_do_no_window_comes(bench: Bench) -> None:
-    assert bench.window.close()
-    last = Farewell(bench.house.desk.at_work)
-    shown: list[bool] = []
-    QTimer.singleShot(0, last, lambda: shown.append(last.isVisible()))
-    assert last.wait()
-    assert shown == []
+    assert desk.untold.why_no_backup(project_id, path) is None
     last.deleteLater()
 
 
@@ -174,26 +180,6 @@ def test_a_disk_that_does_not_answer_keeps_nobody_and_what_it_lacks_goes_elsewhe
     assert str(copy) in said(again)
     assert "Go on with it" in offers(again)  # the offer that stood there already stays
     assert check.check_project(copy).sound
-
-
-def test_ending_it_oneself_does_the_same_as_the_limit(
-    bench: Bench, path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    held = Held(monkeypatch, backup, "on_close")
-    assert bench.window.close()
-    monkeypatch.setattr(farewell, "MOMENT_S", 0.02)
-    last = Farewell(bench.house.desk.at_work)
-    QTimer.singleShot(0, last.end.click)
-    assert not last.wait()
-    last.deleteLater()
-    desk = bench.house.desk
-    (closing,) = desk.at_work.closings
-    says = desk.untold.why_no_backup(closing.project_id, path)
-    assert says is not None
-    assert "was not finished when the program ended" in says
-    assert str(path) in says
-    held.go_on.set()
-    assert desk.at_work.let_go(20)
 
 
 def test_entries_the_disk_refuses_at_the_last_moment_are_kept_on_this_computer(
@@ -264,16 +250,23 @@ def test_looking_through_a_project_is_given_up_when_it_closes(
     assert told == []
 
 
-def test_a_copy_that_is_being_saved_keeps_the_project_open_till_it_is_whole(
+def test_copies_and_exports_on_their_way_keep_the_project_open_till_they_are_whole(
     bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    held = Held(monkeypatch, Project, "copy_to")
-    bench.house.desk.save_copy(tmp_path / "Copy.balmbook", (), print)
+    from workbench.store import interchange
+
+    held, exporting = Held(monkeypatch, Project, "copy_to"), Held(monkeypatch, interchange, "export_project")
+    bench.house.desk.save_copy(tmp_path / "Copy.balmbook", (), lambda _saved: None)
+    bench.ask.answers["export"] = tmp_path / "Kitchen.json"
+    bench.house.keeping.export()  # comes back at once, and is on its way
     assert held.begun.wait(20)
+    assert exporting.begun.wait(20)
     assert bench.window.close()
     assert bench.house.desk.at_work.says() != ""
     held.go_on.set()
+    exporting.go_on.set()
     assert bench.house.desk.at_work.let_go(20)
+    assert interchange.read_document(tmp_path / "Kitchen.json").recipes[0].name == OPEN.name
     with Project.open(tmp_path / "Copy.balmbook", read_only=True) as copy:
         assert [one.name for one in copy.recipes()] == [OPEN.name]
 
@@ -287,49 +280,43 @@ def test_a_backup_that_failed_on_closing_is_told_until_one_is_made(
     folder = backup.folder_of(path)
     folder.write_text("in the way", encoding="utf-8")
     assert bench.window.close()
-    for _ in range(2):  # at every opening, though nothing was written meanwhile
-        again = opened(make_bench, path)
-        assert "The newest state of Kitchen has no backup" in said(again)
-        assert str(folder) in said(again)  # place; the reason and the remedy come with it
-        again.window.close()
     again = opened(make_bench, path)
+    assert "The newest state of Kitchen has no backup" in said(again)
+    assert str(folder) in said(again)  # place; the reason and the remedy come with it
+    assert again.house.desk.open_again()  # and at every opening, though nothing was written meanwhile
+    assert "The newest state of Kitchen has no backup" in said(again)
     offers(again)["Make a backup now"].click()
     qtbot.waitUntil(lambda: "is there already" in said(again))  # still in the way, and said again
     folder.unlink()
     again.house.keeping.back_up()
     qtbot.waitUntil(lambda: "The backup is made" in said(again))
-    again.window.close()
-    assert said(opened(make_bench, path)) == ""
+    assert again.house.desk.open_again()
+    assert said(again) == ""
 
 
-def test_a_backup_that_failed_in_use_is_told_the_next_time_too(
-    bench: Bench, make_bench: Callable[[], Bench], path: Path, qtbot: QtBot
+def test_one_that_failed_in_use_is_told_the_next_time_and_where_another_project_is_opened(
+    bench: Bench, path: Path, tmp_path: Path, qtbot: QtBot
 ) -> None:
-    """The hourly one; it was said then, but perhaps to nobody."""
-    desk = bench.house.desk
-    backup.folder_of(path).write_text("in the way", encoding="utf-8")
+    """The hourly one was said, but perhaps to nobody; and opening another project hides what stood there."""
+    desk, folder = bench.house.desk, backup.folder_of(path)
+    folder.write_text("in the way", encoding="utf-8")
     desk.back_up()
     writer, project = desk.writer, desk.project
     assert writer is not None
     assert project is not None
     qtbot.waitUntil(lambda: not writer.waiting)
     assert desk.untold.why_no_backup(project.id, path) is not None
-    backup.folder_of(path).unlink()
+    other = tmp_path / "Other.balmbook"
+    assert desk.create(other, bench.house._starter)
+    qtbot.waitUntil(lambda: "The last backup of “Kitchen” could not be made." in said(bench))
+    assert str(folder) in said(bench)
+    folder.unlink()
+    assert desk.open(path)
+    assert desk.writer is not None
     desk._now = lambda: NOW + timedelta(hours=2)
     desk.back_up()
-    qtbot.waitUntil(lambda: not writer.waiting)
+    qtbot.waitUntil(lambda: desk.writer is not None and not desk.writer.waiting)
     assert desk.untold.why_no_backup(project.id, path) is None
-
-
-def test_it_is_told_in_the_window_that_goes_on_with_another_project(
-    bench: Bench, path: Path, tmp_path: Path, qtbot: QtBot
-) -> None:
-    """Opening another project hides what stood above the former."""
-    backup.folder_of(path).write_text("in the way", encoding="utf-8")
-    other = tmp_path / "Other.balmbook"
-    assert bench.house.desk.create(other, bench.house._starter)
-    qtbot.waitUntil(lambda: "The last backup of “Kitchen” could not be made." in said(bench))
-    assert str(backup.folder_of(path)) in said(bench)
 
 
 # --- coming back within seconds
@@ -345,6 +332,13 @@ def test_a_project_that_is_just_being_let_go_is_taken_up_by_itself(
     assert again.house.desk.read_only
     assert "was closed a moment ago" in said(again)
     taking = again.house.keeping._taking
+    assert taking._timer.isActive()
+    looks = 0
+    while taking._timer.isActive():  # a disk that never answers is not looked at for ever
+        taking.look()
+        looks += 1
+    assert looks <= 1000
+    offers(again)["Look again"].click()  # that begins it anew
     assert taking._timer.isActive()
     held.go_on.set()
     qtbot.waitUntil(lambda: not again.house.desk.read_only)
@@ -367,24 +361,6 @@ def test_who_works_in_it_is_named_and_not_asked_again_and_again(
     assert "reading only" not in other.window.windowTitle()
 
 
-def test_looking_comes_to_an_end(
-    bench: Bench, make_bench: Callable[[], Bench], path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    held = Held(monkeypatch, backup, "on_close")
-    assert bench.window.close()
-    assert held.begun.wait(20)
-    again = opened(make_bench, path)
-    taking = again.house.keeping._taking
-    looks = 0
-    while taking.waiting:
-        taking.look()
-        looks += 1
-    assert looks <= 1000
-    assert "Look again" in offers(again)
-    held.go_on.set()
-    assert bench.house.desk.at_work.let_go(20)
-
-
 # --- while a batch runs
 
 
@@ -404,18 +380,3 @@ def test_what_stands_back_while_a_batch_runs_says_so_and_offers_a_copy(
         offers(bench)["Save a copy elsewhere …"].click()
         qtbot.waitUntil(lambda copy=copy: str(copy) in said(bench))  # type: ignore[misc]
     assert not bench.house.desk.checking
-
-
-def test_exporting_keeps_the_window_free(
-    bench: Bench, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    from workbench.store import interchange
-
-    held = Held(monkeypatch, interchange, "export_project")
-    target = tmp_path / "Kitchen.json"
-    bench.ask.answers["export"] = target
-    bench.house.keeping.export()  # comes back at once
-    assert not target.exists()
-    held.go_on.set()
-    qtbot.waitUntil(lambda: "Exported to Kitchen.json" in said(bench))
-    assert target.exists()

@@ -50,6 +50,8 @@ class Farewell(QWidget):
         margin = 6 * GRID_PX
         whole.setContentsMargins(margin, margin, margin, margin)
         self.setLayout(whole)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setFocus()  # not the answer, which a hand on the keyboard would give unread
         self.setMinimumWidth(min(self.fontMetrics().averageCharWidth() * _WIDTH_LETTERS, MOST_PX))
         self._timer = QTimer(self)
         self._timer.setInterval(_LOOK_MS)
@@ -79,11 +81,17 @@ class Farewell(QWidget):
             self._loop.quit()
             return
         self.text.say(self._at_work.says() or self.text.text())
-        self.hint.say(
+        hint = (
             self.tr(
-                "This window goes by itself when that is done, after {time} at the latest. Leave the disk plugged in until then."
-            ).format(time=Duration(limit_s))
+                "This window goes by itself when that is done, after {time} at the latest. Leave the disk plugged in until then. What is not written when it ends is put into a copy on this computer."
+            )
+            if self._at_work.writing
+            else self.tr(
+                "This window goes by itself when that is done, after {time} at the latest. Leave the disk plugged in until then. What was recorded is kept already."
+            )
         )
+        self.hint.say(hint.format(time=Duration(limit_s)))
+        self.setAccessibleName(f"{self.heading.text()}\n{self.text.text()}")
 
     def closeEvent(self, event: QCloseEvent) -> None:
         event.ignore()  # it stays for its last words

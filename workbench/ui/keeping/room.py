@@ -336,6 +336,8 @@ class KeepingRoom(QObject):
             )
             if isinstance(why, HeldByOther):
                 self._taking.start(project.path, leaving)
+            if leaving:
+                return  # what is untold may be settled by then
         elif project.left_behind:
             self._beside(w.sentence(project.left_behind))
         self._say_untold()
