@@ -334,3 +334,17 @@ def test_a_double_click_ticks_one_thing_in_the_bench_view(bench: Bench) -> None:
     bench.settle()
     ticked = [event for event in bench.journal.events if event.kind == "answer given"]
     assert len(ticked) == 1
+
+
+def test_a_stirred_reading_that_is_asked_about_is_still_stirred(bench: Bench) -> None:
+    bench.work_on("melt:bath")
+    bench.key(Qt.Key.Key_F6)
+    bench.enter("50")
+    bench.wait(20.0)
+    bench.key(Qt.Key.Key_F6)
+    bench.enter("15")  # 65 were meant
+    assert "once more" in bench.says
+    bench.key(Qt.Key.Key_Return, after_s=2.0)
+    reading = bench.state.last_reading
+    assert reading is not None
+    assert (reading.celsius, reading.stirred) == (15.0, True)

@@ -165,11 +165,10 @@ class NeedPanel(QWidget):
             return False
         self.entry.setText(typed)
         self.entry.selectAll()
+        self.stirred.setChecked(getattr(command, "stirred", False))  # it is still the same reading
         if refusal.ask_sure:
-            self._sure_for = (need.key, typed)
-            self._sure_from_s = self._hand_s()
-            return True
-        return False
+            self._sure_for, self._sure_from_s = (need.key, typed), self._hand_s()
+        return refusal.ask_sure
 
     def toggle_stirred(self) -> None:
         if self.stirred.isVisibleTo(self) and not self._by_stir:
