@@ -88,10 +88,10 @@
  <context>
   <name>ScentPanel</name>
   <message numerus="yes">
-   <source>Room for {mass} more, %n drops to be sure, until {limit}.</source>
+   <source>Room for {mass} more, %n drops to be sure, up to the limit: {limit}.</source>
    <translation>
-    <numerusform>Room for {mass} more, %n drop to be sure, until {limit}.</numerusform>
-    <numerusform>Room for {mass} more, %n drops to be sure, until {limit}.</numerusform>
+    <numerusform>Room for {mass} more, %n drop to be sure, up to the limit: {limit}.</numerusform>
+    <numerusform>Room for {mass} more, %n drops to be sure, up to the limit: {limit}.</numerusform>
    </translation>
   </message>
  </context>
