@@ -134,7 +134,9 @@ def test_a_disk_that_blocks_does_not_hold_up_the_caller(
 def test_a_screen_that_reads_while_the_disk_hangs_is_told_so(
     project: Project, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("workbench.store.project._PATIENCE_S", 0.05)
+    """After its own patience, which is the shorter one: an alarm may be due in its thread."""
+    monkeypatch.setattr("workbench.store.project._PATIENCE_OF_WINDOW_S", 0.05)
+    monkeypatch.setattr("workbench.store.project._PATIENCE_S", 600.0)
     gate, inside = threading.Event(), threading.Event()
 
     def hang() -> None:

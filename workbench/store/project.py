@@ -31,7 +31,8 @@ from workbench.store.sessions import SessionEntry
 from workbench.store.shelving import Document, Draft, RecipeEntry
 
 _PATIENCE_S = 5.0
-_PAGES_AT_ONCE = 1_000  # of 4 KiB
+_PATIENCE_OF_WINDOW_S = 2.0  # of the main thread: where a window is, an alarm may be due meanwhile
+_PAGES_AT_ONCE = 250  # of 4 KiB: even the slowest stick takes a piece in less than that
 
 
 def wall_now() -> datetime:
@@ -374,8 +375,10 @@ class Project:
 
     @contextmanager
     def _turn(self) -> Iterator[sqlite3.Connection]:
-        if not self._gate.acquire(timeout=_PATIENCE_S):
-            raise troubles.not_answering(self.path, _PATIENCE_S)
+        in_main = threading.current_thread() is threading.main_thread()
+        patience_s = min(_PATIENCE_S, _PATIENCE_OF_WINDOW_S) if in_main else _PATIENCE_S
+        if not self._gate.acquire(timeout=patience_s):
+            raise troubles.not_answering(self.path, patience_s)
         try:
             try:
                 yield self._sound_connection()
