@@ -12,6 +12,16 @@
   </message>
  </context>
  <context>
+  <name>AlarmRow</name>
+  <message numerus="yes">
+   <source>{title}, and %n more</source>
+   <translation>
+    <numerusform>{title}, and %n more</numerusform>
+    <numerusform>{title}, and %n more</numerusform>
+   </translation>
+  </message>
+ </context>
+ <context>
   <name>AnswerCard</name>
   <message numerus="yes">
    <source>%n drops</source>

@@ -11,11 +11,12 @@ from pytestqt.qtbot import QtBot
 from workbench.core.batch.plan import PlannedSkin
 from workbench.devices.sound import SilentSound
 from workbench.devices.speech import SilentSpeech
-from workbench.testing import sample_catalogue, sample_plan
+from workbench.testing import Maker, begin, sample_catalogue, sample_plan
 from workbench.ui import theme
 from workbench.ui.bench.measures import Measures
 from workbench.ui.bench.metrics import Ruler
 from workbench.ui.bench.preflight import PreFlight
+from workbench.ui.bench.resume import ResumePanel
 from workbench.ui.widgets.basic import Words
 
 
@@ -56,3 +57,16 @@ def test_what_cannot_be_judged_on_skin_is_said_once_more_before_it_is_made(qtbot
     assert "0.4 %" in told.says
     within = look_round(qtbot, (1280, 700), PlannedSkin(verdict="within"))
     assert not any("skin" in check.heading for check in within.checks())
+
+
+def test_going_on_with_an_interrupted_batch_is_as_large_as_a_finger(qtbot: QtBot) -> None:
+    conductor, clock, _ = begin()
+    maker = Maker(conductor, clock)
+    maker.go_to("melt:bath")
+    made = ResumePanel(maker.state, 900.0, Measures())
+    qtbot.addWidget(made)
+    made.resize(1280, 700)
+    made.show()
+    qtbot.waitExposed(made)
+    for press in (made.on, made.see, made.end):
+        assert min(press.width(), press.height()) >= Ruler().px(made, 12.0) - 1

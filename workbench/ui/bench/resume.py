@@ -14,6 +14,7 @@ from workbench.core.batch.state import Entry, Reading, SessionState
 from workbench.core.wording import Duration
 from workbench.ui.bench.form import Answers, Form, FormPanel
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.metrics import TARGET_MM, Ruler
 from workbench.ui.bench.step_list import StepList
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Words, button
@@ -52,6 +53,8 @@ class ResumePanel(QWidget):
         self.end = button("", self._ask_end, "", self)
         self.form = FormPanel(self)
         self.form.accepted.connect(self.ended)
+        for each in (self.on, self.see, self.end):  # oily hands come back to it
+            each.setMinimumHeight(round(Ruler().px(self, TARGET_MM)))
         line = QHBoxLayout()
         line.addWidget(self.on)
         line.addWidget(self.see)
