@@ -141,3 +141,18 @@ def test_committing_a_page_settles_every_field_and_stops_at_the_unreadable(qtbot
     qtbot.waitUntil(other.edit.hasFocus)
     other.edit.setText("4")
     assert commit_all(page)
+
+
+def test_a_sentence_under_a_field_is_never_cut(qtbot: QtBot) -> None:
+    """A field is as wide as its number; the second, longer sentence got the room of the first."""
+    field = NumberField("Flash point", Writer().read_degrees, "°C", 8)
+    qtbot.addWidget(field)
+    field.show()
+    for typed in ("60x", "1e9", "60 degrees of some other scale"):
+        field.edit.setText(typed)
+        assert not field.commit()
+        field.adjustSize()
+        says = field.says
+        assert says.isVisible()
+        assert says.height() >= says.heightForWidth(says.width())
+        assert says.width() > field.edit.width()

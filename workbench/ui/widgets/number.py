@@ -17,9 +17,11 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.core.trouble import Trouble
-from workbench.ui.theme import GRID_PX, as_role
+from workbench.ui.theme import GRID_PX, as_role, theme_now
 from workbench.ui.widgets.basic import Words, row
 from workbench.ui.writing import told
+
+SAYS_EM = 16  # the width of a sentence under a field
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,8 +201,14 @@ class NumberField(QWidget):
 
     def _say(self, says: str) -> None:
         self.edit.setAccessibleDescription(says)
-        if self._show_fault:
-            self.says.say_or_hide(says)
+        if not self._show_fault:
+            return
+        self.says.say_or_hide(says)
+        if says:  # as wide as a sentence needs, not as narrow as its number, and as tall as it is then
+            natural = self.says.fontMetrics().horizontalAdvance(self.says.text()) + GRID_PX
+            width = max(self.edit.minimumWidth(), min(natural, SAYS_EM * theme_now().em()))
+            self.says.setFixedWidth(width)
+            self.says.setMinimumHeight(self.says.heightForWidth(width))
 
 
 def commit_all(root: QWidget) -> bool:
