@@ -25,7 +25,9 @@ from workbench.core.batch.evolving import evolve
 from workbench.core.batch.guards import (
     BATH,
     FRAGRANCE_IN,
+    UNDER_LIMIT_K,
     fragrance_guard,
+    fragrance_limit,
 )
 from workbench.core.batch.limits import ceiling, hard_ceiling
 from workbench.core.batch.made import drop_mass_g
@@ -119,7 +121,7 @@ def decide_read_temperature(asked: Asked, command: ask.ReadTemperature) -> Decid
     if not COLDEST_C <= celsius <= HOTTEST_C:
         return Refused(says=say("With the correction of this probe no such temperature is possible."))
     # a reading at a limit is never questioned first: danger is shown at once, and can be corrected
-    dangerous = state.hot and celsius >= ceiling(state).celsius
+    dangerous = state.hot and (celsius >= ceiling(state).celsius or _forbids_fragrance(state, celsius))
     expected = None if command.sure or dangerous else off_trend(state, celsius, asked.now.at_s)
     if expected is not None:
         return Refused(
@@ -141,6 +143,14 @@ def decide_read_temperature(asked: Asked, command: ask.ReadTemperature) -> Decid
             sure=command.sure,
         )
     ]
+
+
+def _forbids_fragrance(state: SessionState, celsius: float) -> bool:
+    """At the step where fragrance goes in: too hot for it, so that no earlier reading may let it in meanwhile."""
+    step, limit = state.step, fragrance_limit(state)
+    if step is None or step.kind is not StepKind.ADD_FRAGRANCE or limit is None:
+        return False
+    return celsius > limit.celsius - UNDER_LIMIT_K
 
 
 def decide_answer(asked: Asked, command: ask.Answer) -> Decided:
