@@ -14,7 +14,6 @@ from workbench.core.batch.commands import Refused
 from workbench.core.batch.guards import (
     NO_SPARK,
     TABLE,
-    fragrance_limit,
     observed_rate_k_s,
     reading_due_after_s,
     reading_due_at_s,
@@ -499,16 +498,3 @@ def test_a_refusal_leaves_the_state_as_it_was() -> None:
     before = bench.state
     assert isinstance(decide(before, ask.Answer("add", "in", True), bench.moment, bench.rules), Refused)
     assert bench.state is before
-
-
-def test_a_reading_too_hot_for_fragrance_is_never_questioned_while_an_older_one_would_let_it_in() -> None:
-    bench = Bench.at("add")
-    bench.read(60.0)
-    bench.wait(20.0)
-    assert bench.refused(ask.ReadTemperature("add", 49.0, "49", True)).ask_sure
-    limit = fragrance_limit(bench.state)
-    assert limit is not None
-    bench.read(round(limit.celsius, 1), sure=False)  # 13 K off, and taken at once
-    refused = bench.refused(ask.Answer("add", "in", True))
-    assert refused.guard is not None
-    assert not bench.state.scented

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tests.core.batch.bench import Bench
 from workbench.core.batch import commands as ask
-from workbench.core.batch.guards import NO_SPARK
+from workbench.core.batch.guards import NO_SPARK, fragrance_limit
 from workbench.core.batch.limits import Ceiling, ceiling
 from workbench.core.batch.plan import PlannedSkin
 from workbench.core.batch.steps import Guard
@@ -111,3 +111,16 @@ def test_the_way_of_heating_is_not_changed_once_tins_are_poured() -> None:
 def test_topping_up_waits_for_the_cautions() -> None:
     bench = Bench.at("mend", read=False)
     assert "cautions" in bench.refused(ask.Pour("mend", 1, 1.0, "1")).says
+
+
+def test_a_reading_too_hot_for_fragrance_is_never_questioned_while_an_older_one_would_let_it_in() -> None:
+    bench = Bench.at("add")
+    bench.read(60.0)
+    bench.wait(20.0)
+    assert bench.refused(ask.ReadTemperature("add", 49.0, "49", True)).ask_sure
+    limit = fragrance_limit(bench.state)
+    assert limit is not None
+    bench.read(round(limit.celsius, 1), sure=False)  # 13 K off, and taken at once
+    refused = bench.refused(ask.Answer("add", "in", True))
+    assert refused.guard is not None
+    assert not bench.state.scented
