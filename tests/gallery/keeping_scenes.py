@@ -143,7 +143,7 @@ def reads_only(stage: Stage, why: Trouble) -> None:
     stage.house.model.locked = stage.house.keeping.why_not()
     with suppress(AttributeError):
         stage.house.batches.plan()
-    stage.house.keeping._look()
+    stage.house.keeping.look()
     stage.house.keeping.say_whose()
     stage.settle()
 

@@ -321,12 +321,20 @@ def test_the_second_window_says_who_has_it_and_changes_nothing(
     assert other.house.model.recipe == OPEN
     other.house.batches.make(False)
     assert other.house.batches.room is None
-    other.house.keeping._look()
+    other.house.keeping.look()
     assert not entry(other, "Erase").isEnabled()
     bench.window.close()  # the first lets go; looking again makes the second one whole
     other.house.batches.plan()
     press_again = other.house.desk.open_again
-    assert press_again()
+    away = path.rename(path.with_name("elsewhere.balmbook"))  # but first somebody moves the file
+    assert not press_again()
+    assert "There is nothing at" in said(other)
+    assert (
+        other.window.stack.currentWidget() is other.window.first
+    )  # no page to type into, with no file behind it
+    assert other.window.windowTitle() == "Balmbook"
+    away.rename(path)
+    assert other.window.open_path(path)
     assert "reading only" not in other.window.windowTitle()
     assert editor.save.isEnabled()
     assert answers.make.isEnabled()

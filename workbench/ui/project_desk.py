@@ -13,7 +13,8 @@ from threading import Event
 from typing import TYPE_CHECKING, TypeVar
 
 from pydantic import ValidationError
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QGuiApplication
 
 from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Recipe
@@ -44,7 +45,8 @@ PATIENCE_S = 2.0  # the window waits no longer for a file to be let go
 
 class ProjectDesk(QObject):
     """parting()       the open project is about to be let go: last words for its record
-    opened()        another project is open (or none)
+    opened()        another project is open
+    emptied()       none is open any more: it was let go of, and could not be opened again
     listed()        the list of recipes is different
     troubled(object) a Trouble to be shown
     refused(Path, object)  a project that cannot be opened, and the Trouble
@@ -53,6 +55,7 @@ class ProjectDesk(QObject):
 
     parting = Signal()
     opened = Signal()
+    emptied = Signal()
     listed = Signal()
     troubled = Signal(object)
     refused = Signal(object, object)
@@ -102,7 +105,10 @@ class ProjectDesk(QObject):
             return False
         path = self.project.path
         self.close()
-        return self.open(path)
+        if self.open(path):
+            return True
+        self.emptied.emit()
+        return False
 
     def create(self, path: Path, shelf: Shelf) -> bool:
         """A new project with the starter shelf."""
@@ -240,6 +246,8 @@ class ProjectDesk(QObject):
         def put(aside: Path | None, trouble: Trouble | None) -> None:
             if self.project is None and (path.exists() or trouble is None):
                 self.open(path)
+            if self.project is None:
+                self.emptied.emit()
             if trouble is not None:
                 self.troubled.emit(trouble)
             else:
@@ -406,6 +414,7 @@ class ProjectDesk(QObject):
     def _take(self, make: Callable[[], Project], path: Path | None = None) -> bool:
         for closing in self.at_work.closings_of(path):
             closing.wait(PATIENCE_S)  # it may be the same file
+        QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)  # a slow stick is read for seconds
         try:
             project = make()
         except Trouble as trouble:
@@ -414,6 +423,8 @@ class ProjectDesk(QObject):
             else:
                 self.refused.emit(path, trouble)
             return False
+        finally:
+            QGuiApplication.restoreOverrideCursor()
         self.close()
         self.project = project
         self._backup_told = False

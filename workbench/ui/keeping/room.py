@@ -69,15 +69,22 @@ class KeepingRoom(QObject):
             act(menu, self.tr("Weights of all batches as CSV …"), self._weights),
         ]
         self._erase = act(menu, self.tr("Erase a wearer’s words …"), self.erase)
-        self._desk.opened.connect(self._look)
+        self._desk.opened.connect(self.look)
         self._desk.refused.connect(self._refused)
-        self._look()
+        self._desk.emptied.connect(self._emptied)
+        self.look()
 
-    def _look(self) -> None:
+    def look(self) -> None:
         there = self._desk.project is not None
         for action in self._actions:
             action.setEnabled(there)
         self._erase.setEnabled(there and not self._desk.read_only)
+
+    def _emptied(self) -> None:
+        """No project is behind the pages any more: what were typed there would go nowhere."""
+        self._window.setWindowTitle("Balmbook")
+        self._window.show_page("")
+        self.look()
 
     def _stands_back(self) -> bool:
         """While a batch runs its entries come first: that is said, with what can be done at once."""
