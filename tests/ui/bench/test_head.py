@@ -184,3 +184,11 @@ def test_the_curve_names_its_unit(bench: Bench) -> None:
     assert bench.view.curve._title.text() == "Temperature, °C"
     bench.view.set_writer(Writer(Units(temperature=TemperatureUnit.FAHRENHEIT)))
     assert bench.view.curve._title.text() == "Temperature, °F"
+
+
+def test_marks_and_titles_of_the_steps_are_level(bench: Bench) -> None:
+    bench.go_to("mix")
+    for glyph, title, _ in bench.view.steps._rows[:6]:
+        line = QFontMetrics(title.font()).height()
+        middle = title.y() + title.contentsMargins().top() + line / 2
+        assert abs(glyph.y() + glyph.height() / 2 - middle) <= 1.0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, QTimer
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from workbench.core.batch.state import SessionState, StepMark, StepProgress
@@ -97,18 +97,21 @@ class StepList(QWidget):
 
     def _fill_row(self, row: tuple[Glyph, Words, QLabel], each: StepProgress) -> None:
         glyph, title, time = row
+        lower = max(0, (glyph.sizeHint().height() - QFontMetrics(theme_now().font()).height()) // 2)
+        for words in (title, time):  # the mark is a little higher than a line: their middles are level
+            words.setContentsMargins(0, lower, 0, 0)
         role = {StepMark.CURRENT: "strong", StepMark.WAITING: "body"}.get(each.mark, "muted_body")
         glyph.show_shape(SHAPES[each.mark])
-        words = self._measures.step_says(each.step, "title")
+        says = self._measures.step_says(each.step, "title")
         if each.mark is StepMark.LEFT_OUT:
-            words = self.tr("{title} (left out)").format(title=words)
+            says = self.tr("{title} (left out)").format(title=says)
         elif each.mark is StepMark.REPLACED:
-            words = self.tr("{title} (replaced)").format(title=words)
-        title.say(words, role)
+            says = self.tr("{title} (replaced)").format(title=says)
+        title.say(says, role)
         time.setText(self._time(each))
         as_role(time, "muted_body" if role != "strong" else "strong")
         title.setAccessibleName(
-            self.tr("{title}: {mark}").format(title=words, mark=mark_words(self, each.mark))
+            self.tr("{title}: {mark}").format(title=says, mark=mark_words(self, each.mark))
         )
 
     def _time(self, each: StepProgress) -> str:
