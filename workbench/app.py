@@ -35,7 +35,9 @@ if TYPE_CHECKING:
 
 log = logging.getLogger("balmbook")
 
-REST_MS = 5_000  # for answers that are being worked out for nobody; they write nothing
+REST_MS = (
+    2_000  # for answers that are being worked out for nobody; they write nothing, and nobody sees the wait
+)
 
 # libraries that Qt loads, and the Debian package that brings each
 PACKAGES = {

@@ -69,7 +69,7 @@ def test_the_program_ends_after_its_pool_has_come_to_rest() -> None:
         "    total = sum(number % 7 for number in range(6_000_000)); done.append(total)\n"
         "pool = QThreadPool.globalInstance(); pool.setMaxThreadCount(1)\n"
         "pool.start(work); pool.start(lambda: done.append('not begun any more'))\n"
-        "app.come_to_rest(); print(done)\n"
+        "app.REST_MS = 60_000; assert app.come_to_rest(); print(done)\n"
     )
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=False

@@ -81,7 +81,7 @@ class KeepingRoom(QObject):
         self._erase.setEnabled(there and not self._desk.read_only)
 
     def _emptied(self) -> None:
-        """No project is behind the pages any more: what were typed there would go nowhere."""
+        """No project is behind the pages any more: what was typed there would go nowhere."""
         self._window.setWindowTitle("Balmbook")
         self._window.show_page("")
         self.look()
