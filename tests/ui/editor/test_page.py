@@ -248,12 +248,15 @@ def test_heat_vessel_margin_and_premix(page: EditorPage, model: RecipeModel) -> 
 def test_the_brief_is_folded_and_settled(page: EditorPage, model: RecipeModel) -> None:
     brief = page.brief
     assert not brief.form_holder.isVisible()
+    assert brief.toggle.text() == "Change"
     brief.toggle.click()
+    assert brief.toggle.text() == "Done"
     type_into(brief.allergies, "lavender, linalool")
     brief.ticks["asthma"].click()
     assert model.recipe.brief.allergies == ("lavender", "linalool")
     assert model.recipe.brief.asthma
     brief.toggle.click()
+    assert brief.toggle.text() == "Change"
     assert "allergic to lavender, linalool" in brief.summary.text()
     assert "Asthma" in brief.summary.text()
 

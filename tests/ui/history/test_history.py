@@ -77,6 +77,14 @@ def test_the_list_reads_no_record(page: HistoryPage, shelf: Shelf, qtmodeltester
     assert shelf.loaded == []
 
 
+def test_a_batch_ended_before_the_pour_has_no_yield_rather_than_none_at_all(page: HistoryPage) -> None:
+    entry = many(1)[0]
+    assert entry.summary is not None
+    page.show_entries((replace(entry, summary=replace(entry.summary, in_tins_g=0.0, yield_percent=0.0)),))
+    assert column_of(page, "yield") == ["–"]
+    assert column_of(page, "percent") == ["–"]
+
+
 def test_words_narrow_the_list_letter_by_letter(page: HistoryPage) -> None:
     QTest.keyClicks(page.list.filters.words, "harb wood")  # a name, and a word of a note
     found = page.list.model.rows

@@ -91,6 +91,8 @@ class BriefPanel(RecipePanel):
         shown = self.toggle.isChecked()
         self.form_holder.setVisible(shown)
         self.summary.setVisible(not shown)
+        self.toggle.setText(self.tr("Done") if shown else self.tr("Change"))
+        self.toggle.setAccessibleName(self.tr("Done with for whom") if shown else self.tr("Change for whom"))
         if shown:
             self.for_whom.setFocus(Qt.FocusReason.OtherFocusReason)
 

@@ -222,7 +222,9 @@ class BatchModel(QAbstractTableModel):
             case "yield":
                 return say.mass(made.in_tins_g) if made.in_tins_g else "–"
             case "percent":
-                return "–" if made.yield_percent is None else say.writer.share(made.yield_percent, 0)
+                # where no tin was poured, 0 % is no yield
+                percent = made.yield_percent if made.in_tins_g else None
+                return "–" if percent is None else say.writer.share(percent, 0)
             case "added":
                 return "–" if made.addition_c is None else say.temperature(made.addition_c)
             case "poured":
