@@ -10,6 +10,7 @@ import pytest
 from workbench.core.batch import commands as ask
 from workbench.core.batch.conductor import Conductor, Danger
 from workbench.core.batch.events import AnyEvent, event_adapter
+from workbench.core.batch.needs import timer_left_s
 from workbench.core.batch.session import fold
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.recipe.model import Heat
@@ -398,6 +399,30 @@ def test_without_a_name_for_the_boot_both_clocks_must_agree() -> None:
     third = reopened(journal, clock)
     third.take_up()
     assert [e for e in journal.events if e.kind == "taken up"][-1].basis == "wall clock"
+
+
+@pytest.mark.parametrize("away", ["asleep", "gone"])
+def test_nobody_stirs_while_the_program_is_away(away: str) -> None:
+    """Wax cools and sets by itself; a stir is what a hand does, and the jug stood alone."""
+    maker, clock, journal = at("stir")
+    maker.read_cautions()
+    maker.wait(40.0)
+    maker.send(ask.WriteNote("smells good"))  # the last that is known
+    left_s = timer_left_s(maker.state, maker.conductor.now_s())
+    assert left_s is not None
+    conductor = maker.conductor
+    if away == "asleep":
+        clock.sleep(1800.0)
+        conductor.look()
+    else:
+        clock.advance(1800.0)
+        conductor = reopened(journal, clock)
+        conductor.take_up()
+    assert ahead_of(conductor) is Phase.HOLDING
+    conductor.send(ask.ConfirmSafe())
+    Maker(conductor, clock).read(60.0)
+    assert conductor.send(ask.GoOn()) is None
+    assert timer_left_s(conductor.state, conductor.now_s()) == pytest.approx(left_s, abs=3.0)
 
 
 def test_a_burst_that_ran_when_the_program_died_is_ended() -> None:

@@ -21,6 +21,7 @@ from workbench.core.batch.state import (
     StepMark,
     StepProgress,
 )
+from workbench.core.batch.steps import BY_HAND
 from workbench.core.batch.transitions import (
     alarm_after,
     step_after,
@@ -177,13 +178,22 @@ def after_alarm(
 
 def after_clock(state: SessionState, seq: int, event: told.ClockNoticed) -> SessionState:
     note = ClockNote(event.what, event.seconds, event.step, event.at_s, event.wall)
-    return replace(state, clock_notes=state.clock_notes.plus(note))
+    noted = replace(state, clock_notes=state.clock_notes.plus(note))
+    return _not_stirred(noted, event.seconds) if event.what == "slept" else noted
+
+
+def _not_stirred(state: SessionState, away_s: float) -> SessionState:
+    """What the maker does with a hand counts as done only while somebody looked; a hold counts for itself."""
+    current = state.current
+    if current is None or state.hold is not None or current.step.kind not in BY_HAND:
+        return state
+    return set_step(state, state.index, held_s=current.held_s + max(0.0, away_s))
 
 
 def after_taken_up(state: SessionState, seq: int, event: told.TakenUp) -> SessionState:
     note = ClockNote(f"taken up by {event.basis}", event.gap_s, event.step, event.at_s, event.wall)
     return replace(
-        state,
+        _not_stirred(state, event.gap_s),
         clock_notes=state.clock_notes.plus(note),
         anchor=_anchor(event) or state.anchor,
         # what was read before it does not let a held step go on: no clock is sure how long ago that was

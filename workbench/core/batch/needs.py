@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from workbench.core.batch.made import Grown, grown_targets
 from workbench.core.batch.state import BurstPhase, Recorded, SessionState
-from workbench.core.batch.steps import Need, NeedKind, StepKind
+from workbench.core.batch.steps import BY_HAND, Need, NeedKind, StepKind
 from workbench.core.wording import Degrees, Duration, Grams, say
 
 TEN_TIMES_OFF = 5.0  # further off than this factor looks like a slipped decimal sign
@@ -144,7 +144,6 @@ def second_look(state: SessionState, now_s: float) -> str:
 
 
 _BANDED = (StepKind.MELT_BATH, StepKind.MELT_BURSTS, StepKind.COOL)
-_STOPS_ON_HOLD = (StepKind.STIR, StepKind.MIX_SCENT)  # what the maker does; wax cools and sets by itself
 
 
 def _outside(need: Need, recorded: Recorded) -> bool:
@@ -158,7 +157,7 @@ def active_s(state: SessionState, now_s: float) -> float:
     if step is None:
         return 0.0
     elapsed_s = state.step_elapsed_s(now_s)
-    return elapsed_s - state.step_held_s(now_s) if step.kind in _STOPS_ON_HOLD else elapsed_s
+    return elapsed_s - state.step_held_s(now_s) if step.kind in BY_HAND else elapsed_s
 
 
 def timer_left_s(state: SessionState, now_s: float) -> float | None:

@@ -76,6 +76,9 @@ class StepKind(StrEnum):
     FINISH = "finish"
 
 
+BY_HAND = (StepKind.STIR, StepKind.MIX_SCENT)  # what the maker does; wax cools and sets by itself
+
+
 class NeedKind(StrEnum):
     MASS = "mass"  # g
     DROPS = "drops"  # whole number
