@@ -52,7 +52,7 @@ def test_what_cannot_be_judged_on_skin_is_said_once_more_before_it_is_made(qtbot
     assert "On skin: cannot be judged" in shown
     assert "Nothing is known of what Cade is made of." in shown
     over = PlannedSkin(verdict="over", over=("Bergamot oil is at 0.9 % and may be at most 0.4 %.",))
-    told = look_round(qtbot, (1280, 700), over).checks()[-1]
+    told = look_round(qtbot, (1280, 700), over).checks()[0]
     assert (told.heading, told.well) == ("On skin: over a limit", False)
     assert "0.4 %" in told.says
     within = look_round(qtbot, (1280, 700), PlannedSkin(verdict="within"))

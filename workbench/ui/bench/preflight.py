@@ -151,12 +151,12 @@ class PreFlight(QWidget):
     def checks(self) -> tuple[Check, ...]:
         """What was looked at, in the order of the page."""
         return (
+            *self._skin_check(),
             self._sound_check(),
             self._speech_check(),
             self._probe_check(),
             self._scale_check(),
             self._tin_check(),
-            *self._skin_check(),
         )
 
     def changeEvent(self, event: QEvent) -> None:
@@ -291,6 +291,7 @@ class PreFlight(QWidget):
             if widget is not None and widget is not self.tone:
                 widget.setParent(None)
                 widget.deleteLater()
+        heard = len(self._skin_check())  # the row of the sound
         for at, check in enumerate(self.checks()):
             glyph = Glyph(Shape.TICK if check.well else Shape.ALERT, self)
             self._grid.addWidget(glyph, at, 0, alignment=Qt.AlignmentFlag.AlignTop)
@@ -302,7 +303,7 @@ class PreFlight(QWidget):
             words.addWidget(Words(check.heading, "strong"))
             words.addWidget(Words(check.says, "body"))
             self._grid.addWidget(holder, at, 1)
-            if at == 0:
+            if at == heard:
                 self._grid.addWidget(self.tone, at, 2)
                 self.tone.setEnabled(self._sound.works)
 
