@@ -12,7 +12,7 @@ import pytest
 from tests.store.builders import Calendar, at, batch, new_project, reading, recipe, started, whole_batch
 from workbench.core.batch.events import AnswerGiven, Noted
 from workbench.core.catalogue.shelf import Shelf, Vessel, VesselMaterial
-from workbench.store import opening, troubles
+from workbench.store import opening, sessions, troubles
 from workbench.store.project import Project
 from workbench.store.schema import APPLICATION_ID
 from workbench.store.troubles import Kind, StoreTrouble
@@ -134,6 +134,31 @@ def test_a_practice_run_is_not_gone_on_with(project: Project) -> None:
     project.append(project.new_session(), 1, [started(rehearsal=True)])
     assert project.open_session() is None
     assert project.sessions()[0].rehearsal
+
+
+def test_who_looks_for_an_unfinished_batch_does_not_go_through_those_that_ended(tmp_path: Path) -> None:
+    """On a slow stick every entry of two years would be read at each opening; steps of SQLite's machine tell."""
+
+    def steps(entries: int) -> int:
+        path = tmp_path / f"{entries}.balmbook"
+        with new_project(path) as project:
+            for _ in range(12):
+                project.append(project.new_session(), 1, batch(entries))
+            project.append(project.new_session(), 1, batch(3, ended=False))
+            counted = 0
+
+            def count() -> int:
+                nonlocal counted
+                counted += 1
+                return 0
+
+            with project.reading() as connection:
+                connection.set_progress_handler(count, 1)
+                (found,) = sessions.unfinished(connection)
+            assert found.number == 13
+        return counted
+
+    assert steps(60) < 1.2 * steps(3)
 
 
 def test_a_lost_summary_is_no_unfinished_batch(project: Project) -> None:

@@ -54,12 +54,13 @@ def unfinished(connection: sqlite3.Connection) -> tuple[SessionEntry, ...]:
     """Sessions without an end, newest first.
 
     A summary can be missing although the batch ended (they may be thrown away
-    and built again), so the entries themselves are asked.
+    and built again), so the entries themselves are asked; of those only, or
+    SQLite would go through every entry of every batch first.
     """
     rows = connection.execute(
         _COLUMNS
-        + "WHERE m.session IS NULL AND NOT EXISTS (SELECT 1 FROM events e WHERE e.session = s.number "
-        "AND e.kind IN ('finished', 'ended early')) ORDER BY s.number DESC"
+        + "WHERE CASE WHEN m.session IS NULL THEN NOT EXISTS (SELECT 1 FROM events e WHERE e.session = s.number "
+        "AND e.kind IN ('finished', 'ended early')) ELSE 0 END ORDER BY s.number DESC"
     )
     return _entries(rows_within(rows))
 

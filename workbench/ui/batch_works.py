@@ -164,11 +164,13 @@ class BatchWorks(QObject):
             return None
         try:
             session = project.open_session()
+            if session is None:
+                return None
             entry = next((one for one in project.sessions() if one.id == session), None)
         except Trouble as trouble:
             self._desk.troubled.emit(trouble)
             return None
-        return None if session is None or entry is None else (session, entry.recipe_name)
+        return None if entry is None else (session, entry.recipe_name)
 
     def take_up(self, session: str) -> None:
         """The offer may stand long after it was made: there is one bench, and one hand at a session."""
