@@ -23,7 +23,7 @@ from typing import IO
 
 from tests.store.builders import Calendar, at, reading, recipe, started
 from workbench.core.batch.events import AnyEvent, Finished, Noted
-from workbench.store import opening
+from workbench.store import files
 from workbench.store.check import chain_faults
 from workbench.store.project import Project
 
@@ -91,7 +91,7 @@ def run(rounds: int, seed: int, folder: Path) -> Tally:
     for _ in range(rounds):
         one_round(path, chance, acknowledged)
         tally.rounds += 1
-        tally.journals_left += opening.journal_of(path).exists()
+        tally.journals_left += files.journal_of(path).exists()
         examine(path, acknowledged, tally)
     tally.acknowledged = sum(acknowledged.values())
     tally.sessions = len(acknowledged)

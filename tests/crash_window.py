@@ -21,7 +21,7 @@ from pathlib import Path
 from tests.crash_program import what
 from workbench.core.batch.session import EMPTY, fold
 from workbench.core.batch.state import Phase, SessionState
-from workbench.store import opening
+from workbench.store import files
 from workbench.store.check import check_project
 from workbench.store.project import Project
 from workbench.store.resources import load_starter_shelf
@@ -66,7 +66,7 @@ def run_program(rounds: int, seed: int, folder: Path) -> WindowTally:
         before = standing(path)
         lines = one_life(path, wall, chance)
         tally.rounds += 1
-        tally.journals_left += opening.journal_of(path).exists()
+        tally.journals_left += files.journal_of(path).exists()
         judge_resume(before, lines, tally)
         for line in lines:
             kind, _, rest = line.partition(" ")

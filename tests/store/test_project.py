@@ -12,7 +12,7 @@ import pytest
 from tests.store.builders import Calendar, at, batch, new_project, reading, recipe, started, whole_batch
 from workbench.core.batch.events import AnswerGiven, Noted
 from workbench.core.catalogue.shelf import Shelf, Vessel, VesselMaterial
-from workbench.store import opening, sessions, troubles
+from workbench.store import files, sessions, troubles
 from workbench.store.project import Project
 from workbench.store.schema import APPLICATION_ID
 from workbench.store.troubles import Kind, StoreTrouble
@@ -410,7 +410,7 @@ def test_a_half_done_write_is_undone_even_where_nothing_can_be_written(tmp_path:
     path = tmp_path / "a.balmbook"
     with new_project(path) as made:
         made.append(made.new_session(), 1, batch(ended=False))
-    journal = opening.journal_of(path)
+    journal = files.journal_of(path)
     connection = sqlite3.connect(path, isolation_level=None)
     connection.execute("PRAGMA cache_size=1")
     connection.execute("BEGIN IMMEDIATE")
