@@ -82,7 +82,7 @@ def must_say(bench: Bench) -> set[str]:
     if not unread and state.hold is None:
         said.add(f"Done when: {measures.step_says(step, 'done_when')}")
         said |= {
-            f"{each.number}  {measures.say(each.label)}"
+            f"{each.number}  {'Water: ' if each.need == 'bath' else ''}{measures.say(each.label)}"
             for each in look.options(state)
             if state.recorded(each.need) is None
         }

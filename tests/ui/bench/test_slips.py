@@ -348,3 +348,11 @@ def test_a_stirred_reading_that_is_asked_about_is_still_stirred(bench: Bench) ->
     reading = bench.state.last_reading
     assert reading is not None
     assert (reading.celsius, reading.stirred) == (15.0, True)
+
+
+def test_what_the_water_is_asked_for_is_said_with_the_answer_in_the_bench_view(bench: Bench) -> None:
+    bench.work_on("melt:bath")
+    bench.view.show_far(True)
+    shown = [button.text() for button in bench.view.far.options.buttons if not button.isHidden()]
+    assert any(text.endswith("  Water: high enough") for text in shown)
+    assert not any(text.endswith("  high enough") for text in shown)

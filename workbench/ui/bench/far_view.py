@@ -14,6 +14,7 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
+from workbench.core.batch.guards import BATH
 from workbench.core.batch.state import SessionState
 from workbench.core.batch.steps import NeedKind
 from workbench.core.catalogue.model import Caution
@@ -292,12 +293,11 @@ class FarView(QWidget):
         for at, button in enumerate(buttons):
             button.setVisible(at < len(asked))
             if at < len(asked):
-                option = asked[at]
-                button.setText(
-                    self.tr("{number}  {label}").format(
-                        number=option.number, label=self._measures.say(option.label)
-                    )
-                )
+                option, words = asked[at], self._measures.say(asked[at].label)
+                # no question stands above the buttons here: "high enough" alone would say nothing
+                bath = option.need == BATH
+                said = self.tr("{number}  Water: {label}") if bath else self.tr("{number}  {label}")
+                button.setText(said.format(number=option.number, label=words))
                 button.setProperty("need", option.need)
                 button.setProperty("value", option.value)
 
