@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from pathlib import Path
+from weakref import ref
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent
@@ -132,3 +134,27 @@ def test_a_project_that_is_gone_is_not_offered(make_bench: Callable[..., Bench],
     made = make_bench(preferences=gone).window.first
     assert not made.last.isVisibleTo(made)
     assert made.start is made.new
+
+
+def left_in_a_hurry(bench: Bench, qtbot: QtBot) -> list[ref[object]]:
+    """Of a bench that has something left to do once it is laid out: whatever must not outlive it."""
+    runner = begun(bench, qtbot)
+    room = bench.house.batches.room
+    assert room is not None
+    view = room.page.view
+    assert view is not None
+    runner.send(EndBatch("enough"))
+    qtbot.waitUntil(lambda: not runner.conductor.pending)
+    view.near.field_soon.start()
+    view.steps._soon.start()
+    return [ref(each) for each in (room, view, view.near, view.steps, view.card, runner, runner.conductor)]
+
+
+def test_a_bench_that_goes_right_after_a_change_is_forgotten(
+    bench: Bench, qtbot: QtBot, qapp: QApplication
+) -> None:
+    held = left_in_a_hurry(bench, qtbot)
+    bench.house.batches.put_away()
+    swept_away(qapp)
+    gc.collect()
+    assert [type(each()).__name__ for each in held if each() is not None] == []

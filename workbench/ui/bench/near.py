@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLayout, QSplitter, QWidget
 
 from workbench.ui.bench.curve import CurvePane
 from workbench.ui.bench.going_in import GoingIn
+from workbench.ui.bench.sparing import Soon
 from workbench.ui.bench.step_card import StepCard
 from workbench.ui.bench.step_list import StepList
 from workbench.ui.theme import theme_now
@@ -35,6 +36,7 @@ class NearPage(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self.field_soon = Soon(self.show_field, self)
         self.card, self.recipe_strip = card, recipe
         self.on_rest = False  # narrow: steps, curve and recipe instead of the card
         self.fits_side = self.fits_strip = True
@@ -151,4 +153,4 @@ class NearPage(QWidget):
         super().resizeEvent(event)
         self.arrange()
         if event.size().height() < event.oldSize().height():  # a bar came: what counts is in sight again
-            QTimer.singleShot(0, self, self.show_field)
+            self.field_soon.start()

@@ -74,3 +74,17 @@ class Sparing(QObject):
             self._draw()
         else:
             self._soon.start()
+
+
+class Soon(QTimer):
+    """Calls once the loop of events runs again, however often it is started before.
+
+    It goes with its owner.  (A single shot that is still under way when its
+    owner goes keeps what it would have called, and all that hangs on it, for ever.)
+    """
+
+    def __init__(self, call: Callable[[], None], owner: QObject) -> None:
+        super().__init__(owner)
+        self.setSingleShot(True)
+        self.setInterval(0)
+        self.timeout.connect(call)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from workbench.core.batch.state import SessionState, StepMark, StepProgress
 from workbench.ui.bench.glyph import Glyph, Shape
 from workbench.ui.bench.measures import Measures
+from workbench.ui.bench.sparing import Soon
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.theme import as_role, theme_now
 from workbench.ui.widgets.basic import Scroller, Words
@@ -31,6 +32,7 @@ class StepList(QWidget):
 
     def __init__(self, measures: Measures, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._soon = Soon(self._reveal, self)
         self._measures = measures
         self._steps: tuple[StepProgress, ...] = ()
         self._index = -1
@@ -59,11 +61,11 @@ class StepList(QWidget):
         self._steps, self._index, self._measures = state.steps, state.index, measures
         self._fill()
         if moved:
-            QTimer.singleShot(0, self, self._reveal)
+            self._soon.start()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        QTimer.singleShot(0, self, self._reveal)  # the step in hand stays in sight when the curve takes room
+        self._soon.start()  # the step in hand stays in sight when the curve takes room
 
     def minimumWidth(self) -> int:
         return 12 * theme_now().em()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -49,7 +49,7 @@ from workbench.ui.bench.near import NearPage
 from workbench.ui.bench.primary import PrimaryAction
 from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.bench.sheet import bench_sheet
-from workbench.ui.bench.sparing import Sparing
+from workbench.ui.bench.sparing import Soon, Sparing
 from workbench.ui.bench.step_card import StepCard
 from workbench.ui.bench.step_list import StepList
 from workbench.ui.theme import theme_now
@@ -104,8 +104,7 @@ class BenchView(QWidget):
         self.action = PrimaryAction(self)
         self._looks = 0
         self._arranged: tuple[object, ...] = ()  # for what the card was laid out last
-        self._theme = theme_now()
-
+        self._theme, self._dress_soon = theme_now(), Soon(self._dress, self)
         self.alarms = AlarmBar(self._measures, self._sound, self, speech=self._speech)
         self.trouble = TroubleBar(runner.retry, self.copy_asked.emit, self)
 
@@ -325,7 +324,7 @@ class BenchView(QWidget):
         step = state.step
         if "step begun" in kinds:
             self.near.to_top()
-        QTimer.singleShot(0, self, self.near.show_field)  # once the new step is laid out
+        self.near.field_soon.start()  # once the new step is laid out
         if "step begun" in kinds and step is not None:
             announce(self, self._measures.step_says(step, "instruction"), False)
         if "hold asked" in kinds and state.hold is not None:
@@ -418,7 +417,7 @@ class BenchView(QWidget):
             self.show_far(False)
             self._show_card()
             self.card.open_form(form)
-            QTimer.singleShot(0, self, self.near.show_field)  # once it is laid out
+            self.near.field_soon.start()  # once it is laid out
 
     def _seen(self, key: str) -> None:
         self.runner.send(Acknowledge(key))
@@ -442,7 +441,7 @@ class BenchView(QWidget):
             self.show_state()
         if event.type() is QEvent.Type.PaletteChange and theme_now() != self._theme:
             self._theme = theme_now()
-            QTimer.singleShot(0, self, self._dress)  # not in the middle of the change itself
+            self._dress_soon.start()  # not in the middle of the change itself
         super().changeEvent(event)
 
     def showEvent(self, event: QShowEvent) -> None:
