@@ -67,6 +67,8 @@ QPushButton[role="primary"] {{
 }}
 QPushButton[role="primary"]:hover {{ color: {c.action_text}; background: {c.action_fill}; }}
 QPushButton[role="primary"]:focus {{ border: 3px solid {c.focus}; padding: {two - 2}px {two * 2 - 2}px; }}
+QFrame[role="hint"] QPushButton[role="primary"] {{ padding: {one + 1}px {three}px; }}
+QFrame[role="hint"] QPushButton[role="primary"]:focus {{ padding: {one - 1}px {three - 2}px; }}
 QPushButton[role="primary"]:disabled {{ color: {c.muted}; background: transparent; border: 1px dashed {c.edge}; }}
 QPushButton[role="quiet"], QToolButton[role="quiet"] {{ background: transparent; border: 1px solid transparent; padding: {one}px {two}px; }}
 QPushButton[role="quiet"]:checked, QToolButton[role="quiet"]:checked {{ background: {c.chosen_fill}; color: {c.chosen_text}; }}

@@ -192,3 +192,19 @@ def test_marks_and_titles_of_the_steps_are_level(bench: Bench) -> None:
         line = QFontMetrics(title.font()).height()
         middle = title.y() + title.contentsMargins().top() + line / 2
         assert abs(glyph.y() + glyph.height() / 2 - middle) <= 1.0
+
+
+def test_the_buttons_of_the_foot_stand_on_one_line_at_the_largest_letters(
+    make_bench: Callable[..., Bench], qapp: QApplication
+) -> None:
+    theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, 200))
+    bench = make_bench(size=LOW)
+    foot = bench.view.foot
+    assert [each.text() for each in (foot.hold, foot.more, foot.primary)] == [
+        "Hold (F9)",
+        "More (F12)",
+        "Done, next step (F8)",
+    ]
+    words = QFontMetrics(foot.more.font()).horizontalAdvance(foot.more.text())
+    arrow = 0.6 * theme.theme_now().em()
+    assert foot.more.width() >= words + arrow + theme.theme_now().space(2)

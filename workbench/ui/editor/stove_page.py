@@ -35,7 +35,7 @@ class StovePage(QWidget):
         self.facts_head = Words(self.tr("How this was reckoned"), "strong")
         self.facts = QGridLayout()
         self.facts.setHorizontalSpacing(3 * GRID_PX)
-        self.facts.setVerticalSpacing(0)
+        self.facts.setVerticalSpacing(GRID_PX)
         self.facts.setColumnStretch(0, 1)
         self._facts_shown: tuple[tuple[str, str, str], ...] = ()
         self.unknown = Words("", "attention")
@@ -182,7 +182,7 @@ class StovePage(QWidget):
         clear(self.facts)
         self.facts_head.setVisible(bool(found))
         for index, (name, value, how) in enumerate(found):
-            pair = (Words(name, "body"), figure(value, "strong"))
+            pair = (Words(name, "small"), figure(value, "strong"))
             for column_at, words in enumerate(pair):  # how it came about belongs to what stands above it
                 words.setContentsMargins(0, 2 * GRID_PX if index else 0, 0, 0)
                 self.facts.addWidget(words, 2 * index, column_at)
