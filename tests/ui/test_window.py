@@ -20,6 +20,7 @@ from workbench.store.interchange import export_project
 from workbench.store.project import Project
 from workbench.ui.theme import Scheme, theme_now
 from workbench.ui.widgets.ask import Question
+from workbench.ui.widgets.number import NumberField
 from workbench.ui.window import MainWindow, Places, sample_name
 
 Settle = Callable[[], None]
@@ -366,3 +367,30 @@ def test_keys_alone_reach_the_answers(bench: Bench, qtbot: QtBot) -> None:
     QTest.keyClick(cards.cards["stove"], Qt.Key.Key_Right)
     assert cards.cards["skin"].isChecked()
     qtbot.waitUntil(cards.cards["skin"].hasFocus)
+
+
+def test_a_field_of_the_shelf_that_cannot_be_read_stops_nobody_without_a_word(
+    bench: Bench, settle: Settle
+) -> None:
+    """Neither a batch nor the end of the program waits for a number on a page that is not in sight."""
+    house = bench.house
+    bench.window.activateWindow()
+    house.to_shelf()
+    assert house.shelf is not None
+    page = house.shelf.pages["materials"]
+    flash = next(
+        field for field in page.findChildren(NumberField) if field.edit.accessibleName().startswith("Flash")
+    )
+    flash.edit.setText("5o")
+    house.shelf.choose("tins")
+    house.to_recipe()
+    house.batches.make(False)
+    settle()
+    assert house.batches.room is None
+    assert bench.window.stack.currentWidget() is house.shelf
+    assert page.isVisibleTo(bench.window)
+    assert "Esc" in bench.window.banner.words.text()
+    assert "digit 0" in flash.says.text()
+    QTest.keyClick(flash.edit, Qt.Key.Key_Escape)
+    house.batches.make(False)
+    assert house.batches.room is not None

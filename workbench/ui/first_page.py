@@ -79,7 +79,12 @@ class FirstPage(QWidget):
         self.practise.setVisible(bool(samples))
 
     def offer(self, path: Path) -> None:
-        """The project that was open last, before all else: after a crash a jug may stand on the heat."""
+        """The project that was open last, before all else: after a crash a jug may stand on the heat.
+
+        One that is no longer there is not offered.
+        """
+        if not path.is_file():
+            return
         self._last_path = path
         self.last.setText(self.tr("Open “{name}” again").format(name=path.stem))
         self._last_words.say(

@@ -77,9 +77,7 @@ class House(QObject):
         self._connect()
         self._fill_strip()
         self._fill_menus()
-        last = Path(self.context.preferences.last_project)
-        if last.name and last.is_file():
-            window.first.offer(last)
+        window.first.offer(Path(self.context.preferences.last_project))
 
     def _connect(self) -> None:
         window, editor = self.window, self.workplace.editor
@@ -482,7 +480,11 @@ class House(QObject):
         if not self.workplace.editor.commit():
             self.to_recipe()
             return False
-        return self.shelf is None or self.shelf.commit()
+        if self.shelf is None or self.shelf.commit():
+            return True
+        self.to_shelf()
+        self.window.banner.tell(self.tr("A field on the shelf cannot be read. Mend it, or press Esc in it."))
+        return self.shelf.commit()  # once more: now the keyboard can go there
 
     def leave(self) -> bool:
         """The window closes: settle, keep unsaved work as a draft, let go of the file."""

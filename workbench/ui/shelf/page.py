@@ -200,7 +200,12 @@ class ShelfPage(QWidget):
         self._measure()
 
     def commit(self) -> bool:
-        return commit_all(self)
+        """Settle every field; False shows the section of the first that cannot be read, the keyboard in it."""
+        for key, panel in self.pages.items():
+            if not commit_all(panel):
+                self.choose(key)
+                return commit_all(panel)
+        return True
 
     def _measure(self) -> None:
         em = theme_now().em()
