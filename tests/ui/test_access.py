@@ -1,7 +1,7 @@
 """Every page and dialog outside the bench can be read aloud, worked by keyboard and read at 200 %.
 
 The scenes of the gallery are walked, so that a page that is drawn is also judged.
-Numbers: WCAG 2.2, success criteria 1.4.4 (text at 200 %), 2.5.8 (targets of 24 px), 4.1.2 (names).
+Numbers: WCAG 2.2, success criteria 1.4.3 (contrast), 1.4.4 (text at 200 %), 2.5.8 (targets of 24 px), 4.1.2 (names).
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ from PySide6.QtWidgets import (
 from tests.gallery.pairs import Look, Place
 from tests.gallery.scenes import SCENES
 from tests.gallery.stage import Stage
+from tests.ui.contrast import faint
 from tests.ui.fitting import cut, over_one_another
 from workbench.core.wording import say
 from workbench.store.backup import Backup
@@ -43,7 +44,7 @@ from workbench.ui.widgets.glossary import TradeWords
 _FIRST_OF_BENCH = next(at for at, scene in enumerate(SCENES) if scene.name == "look round")
 PAGES = SCENES[:_FIRST_OF_BENCH]
 SMALL = Look(Scheme.LIGHT, Place.SMALL, 100)
-SMALL_TWICE = Look(Scheme.DARK, Place.SMALL, 200)
+SMALL_TWICE = Look(Scheme.HIGH_CONTRAST, Place.SMALL, 200)  # what is chosen differs most here
 
 
 @pytest.fixture
@@ -148,6 +149,7 @@ def test_every_page_is_named_in_reach_large_enough_and_uncut(stage: Stage) -> No
         found = [
             *nameless(shown), *too_small(shown), *out_of_reach(order, shown), *backwards(page, order),
             *outside(stage, SMALL), *filter(None, map(cut, shown)), *over_one_another(stage.window),
+            *faint(stage.window),
         ]  # fmt: skip
         faults += [f"{scene.name}: {one}" for one in found]
     assert not faults, "\n".join(dict.fromkeys(faults))
@@ -166,6 +168,7 @@ def test_at_200_percent_nothing_is_lost_on_a_small_screen(stage: Stage) -> None:
             *outside(stage, SMALL_TWICE),
             *filter(None, map(cut, shown)),
             *over_one_another(stage.window),
+            *faint(stage.window),
         ]
         faults += [f"{scene.name}: {one}" for one in found]
     assert not faults, "\n".join(dict.fromkeys(faults))
