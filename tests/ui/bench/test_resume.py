@@ -31,6 +31,7 @@ def test_how_long_ago_is_said_by_the_clock_that_will_count(qtbot: QtBot, context
     """The wall clock was set back meanwhile; by its hands no time has passed at all."""
     page, resume, _clock, journal = interrupted(qtbot, context, "cool")
     assert "10 min 2 s ago" in resume.where.text()
+    assert "take it off now" in resume.warns.text()  # before anything is pressed
     resume.on.click()
     assert page.runner is not None
     assert page.runner.state.phase is Phase.HOLDING

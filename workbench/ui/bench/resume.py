@@ -120,7 +120,7 @@ class ResumePanel(QWidget):
             )
         self.warns.say_or_hide(
             self.tr(
-                "The jug was hot then. It comes back on hold: make it safe, stir and take the temperature."
+                "The jug was hot then. If it still stands on the heat, take it off now. The batch comes back on hold: stir and take the temperature."
             )
             if state.hot
             else ""
