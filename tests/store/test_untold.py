@@ -75,8 +75,20 @@ def test_copies_are_told_of_until_they_were_seen_or_are_gone(tmp_path: Path) -> 
     assert str(places[2]) in whole.says
     assert "go on with it from there" in whole.says
     assert "go on in the project itself" in part.says  # going on in that copy would lose what came before
-    again.copies_seen(PROJECT)
+    again.seen(PROJECT)
     assert told.copies(PROJECT, PATH) == ()
+
+
+def test_what_no_disk_took_is_owned_up_to(tmp_path: Path) -> None:
+    told = Untold(tmp_path)
+    told.lost(PROJECT, PATH, 3, troubles.disk_full(tmp_path).says, START)
+    says = Untold(tmp_path).says_lost(PROJECT)
+    assert says is not None
+    assert "did not take 3 entries any more" in says
+    assert "is full" in says
+    assert "Look at the end of the last batch" in says
+    told.seen(PROJECT)
+    assert Untold(tmp_path).says_lost(PROJECT) is None
 
 
 @pytest.mark.parametrize(
@@ -86,7 +98,7 @@ def test_copies_are_told_of_until_they_were_seen_or_are_gone(tmp_path: Path) -> 
         "[",
         "[1]",
         '{"backup": 3, "copies": {}}',
-        '{"backup": {"place": "/x", "why": {"values": 1}}, "copies": [1]}',
+        '{"backup": {"place": "/x", "why": {"values": 1}}, "copies": [1], "lost": [2]}',
     ],
 )
 def test_notes_that_cannot_be_read_are_no_obstacle(tmp_path: Path, text: str) -> None:
@@ -96,6 +108,7 @@ def test_notes_that_cannot_be_read_are_no_obstacle(tmp_path: Path, text: str) ->
     file.write_text(text)
     assert told.why_no_backup(PROJECT, PATH) is None
     assert told.copies(PROJECT, PATH) == ()
+    assert told.says_lost(PROJECT) is None
     told.no_backup(PROJECT, PATH, "full", START)
     assert told.why_no_backup(PROJECT, PATH) is not None
 

@@ -94,9 +94,32 @@ class Untold:
                     found.append(Rescued(place, _where(note, place)))
         return tuple(found)
 
-    def copies_seen(self, project: str) -> None:
-        """The maker knows of them now; the files stay where they are."""
-        self._change(project, lambda held: {key: value for key, value in held.items() if key != "copies"})
+    def lost(self, project: str, path: Path, entries: int, why: str, now: datetime) -> None:
+        """So many entries went with the window: neither the project's disk nor this computer took them."""
+        note = {"name": path.stem, "when": _when(now), "entries": entries, "why": _to_plain(why)}
+        self._change(project, lambda held: {**held, "lost": note})
+
+    def says_lost(self, project: str) -> Said | None:
+        """The sentence for the next opening, or None."""
+        note: Any = self._of(project).get("lost")
+        with suppress(ValueError, TypeError, KeyError, AttributeError, IndexError):
+            if note is not None:
+                return say(
+                    "When {name} was closed on {when}, its disk did not take {count} entries any more, and a copy on "
+                    "this computer failed: {why} Look at the end of the last batch before you go on with it.",
+                    "When {name} was closed on {when}, its disk did not take {count} entry any more, and a copy on "
+                    "this computer failed: {why} Look at the end of the last batch before you go on with it.",
+                    name=str(note["name"]),
+                    when=str(note["when"]),
+                    count=Count(int(note["entries"])),
+                    why=_from_plain(note["why"]),
+                )
+        return None
+
+    def seen(self, project: str) -> None:
+        """The maker knows of copies and losses now; the files stay where they are."""
+        gone = ("copies", "lost")
+        self._change(project, lambda held: {key: value for key, value in held.items() if key not in gone})
 
     # -- how they are kept
 

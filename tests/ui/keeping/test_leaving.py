@@ -209,6 +209,25 @@ def test_entries_the_disk_refuses_at_the_last_moment_are_kept_on_this_computer(
     assert str(copy) in said(again)
 
 
+def test_what_this_computer_does_not_take_either_is_owned_up_to(
+    bench: Bench, path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    runner = begun(bench, qtbot)
+    (path.parent / "own").mkdir()
+    (path.parent / "own" / "rescued").write_text("in the way")
+    monkeypatch.setattr("workbench.store.journal.append", refuse_in(path))
+    bench.ask.answers["leave lacking"] = "leave"
+    assert runner.send(WriteNote("smells of honey")) is None
+    qtbot.waitUntil(lambda: runner.conductor.trouble is not None)
+    project = bench.house.desk.project
+    assert project is not None
+    bench.window.close()
+    qtbot.waitUntil(lambda: not bench.window.isVisible() and bench.house.desk.at_work.let_go(0))
+    says = bench.house.desk.untold.says_lost(project.id)
+    assert says is not None
+    assert "did not take 2 entries" in says  # the note, and the hold that the trouble brought
+
+
 def refuse_in(path: Path) -> Callable[..., int]:
     """The journal as it is, but for one file."""
     from workbench.store import journal

@@ -18,7 +18,7 @@ from typing import Any
 
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Said, say
-from workbench.store import backup, files, rescue
+from workbench.store import backup, files, rescue, troubles
 from workbench.store.journal import OutOfOrder
 from workbench.store.project import Project
 from workbench.store.schema import SUFFIX
@@ -113,8 +113,14 @@ class Closing:
             try:
                 copy.parent.mkdir(parents=True, exist_ok=True)
                 saved = rescue.save_copy(self._project, copy, entries, drafts)
-            except (Trouble, OSError, OutOfOrder) as error:
+            except (Trouble, OSError, OutOfOrder) as failed:
+                error: Exception = failed
                 log.error("what was not written to %s could not be kept elsewhere: %s", self.path, error)
+                count = len({each.first_seq + at for each in entries for at in range(len(each.events))})
+                if isinstance(error, OSError):
+                    error = troubles.from_os_error(error, copy)
+                why = error.says if isinstance(error, Trouble) else str(error)
+                self._untold.lost(self.project_id, self.path, count, why, now)
             else:
                 self._untold.rescued(self.project_id, self.path, saved, now)
 

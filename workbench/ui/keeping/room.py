@@ -367,8 +367,11 @@ class KeepingRoom(QObject):
             self._beside(
                 w.sentence(copy.says),
                 (self.tr("Open that copy"), partial(self._desk.open, copy.path)),
-                (self.tr("I have seen to it"), partial(untold.copies_seen, key)),
+                (self.tr("I have seen to it"), partial(untold.seen, key)),
             )
+        lost = untold.says_lost(key)
+        if lost is not None:
+            self._beside(w.sentence(lost), (self.tr("I have seen to it"), partial(untold.seen, key)))
         why = untold.why_no_backup(key, project.path)
         if why is not None:
             ways = () if project.read_only else ((self.tr("Make a backup now"), self.back_up),)
