@@ -11,7 +11,7 @@ from workbench.core.batch.plan import Plan
 from workbench.core.batch.procedure import make_plan
 from workbench.core.batch.state import StepMark
 from workbench.core.batch.words import sentence_of
-from workbench.core.recipe.model import Premix
+from workbench.core.recipe.model import Heat, Premix
 from workbench.testing import sample_catalogue, sample_plan, sample_recipe, sample_steps
 
 
@@ -100,3 +100,22 @@ def test_a_slip_at_the_carrier_that_is_held_back_is_a_small_share_of_that_carrie
     grown = grown_targets(bench.state)
     assert isinstance(grown, Grown)
     assert grown.factor == pytest.approx(1.04, abs=0.001)  # 40 % of a tenth
+
+
+def test_another_way_of_heating_does_not_bring_the_old_grams_back() -> None:
+    bench = Bench.at("weigh:jojoba")
+    bench.do(ask.Weigh("weigh:jojoba", "mass:jojoba", 1.2 * 24.22, "29.06"))
+    bench.do(ask.GrowBatch("weigh:jojoba", "slipped"))
+    while bench.step != "melt:bath":
+        for need in bench.state.step.needs if bench.state.step is not None else ():
+            if need.material:
+                target = bench.state.with_target(need).target or 0.0
+                bench.do(ask.Weigh(bench.step, need.key, target, "as asked", sure=True))
+            else:
+                bench.do(ask.Answer(bench.step, need.key, True))
+        bench.now_s += 60.0
+        bench.do(ask.FinishStep(bench.step, sure=True))
+    bench.do(ask.ChangeHeat("melt:bath", Heat.MICROWAVE, "no gas"))
+    add = next(each.step for each in bench.state.steps if each.step.id == "add")
+    assert "2.5 g" in add.instruction
+    assert "2.5 g" in sentence_of(add, "instruction")

@@ -9,6 +9,7 @@ from pydantic import ValidationError
 from workbench.core.batch import events as told
 from workbench.core.batch.evolve_tools import set_step, step_rows
 from workbench.core.batch.plan import Plan
+from workbench.core.batch.rewording import reworded
 from workbench.core.batch.state import (
     AlarmPast,
     AlarmState,
@@ -103,7 +104,9 @@ def _replaced(state: SessionState, event: told.HeatChanged | told.BackToBath) ->
         ended_at_s=event.at_s,
         ended_wall=event.wall,
     )
-    return replace(ended, steps=(*ended.steps[: index + 1], *step_rows(event.steps)), burst=BurstState())
+    steps = (*ended.steps[: index + 1], *step_rows(event.steps))
+    begun = replace(ended, steps=steps, burst=BurstState())
+    return reworded(begun) if state.targets_g else begun  # the steps come as they were planned
 
 
 def after_heat_changed(state: SessionState, seq: int, event: told.HeatChanged) -> SessionState:
