@@ -98,6 +98,17 @@ def test_what_is_left_and_what_wants_doing(page: StockPage) -> None:
     assert made()["s1"].batch_code in page.unbooked.text()
 
 
+def test_a_batch_without_a_code_is_known_by_its_day(qtbot: QtBot, kitchen: Context) -> None:
+    rows = {"s1": replace(made()["s1"], batch_code="")}
+    begun = rows["s1"].started
+    assert begun is not None
+    shown = StockPage(kitchen, lambda _shelf: "", StockPorts(lambda: rows))
+    qtbot.addWidget(shown)
+    shown.show()
+    assert f"in batch {begun:%Y-%m-%d %H:%M}" in shown.unbooked.text()
+    assert "s1" not in shown.unbooked.text()
+
+
 def test_a_bottle_that_was_not_named_is_said_and_may_have_been_the_one(
     qtbot: QtBot, kitchen: Context
 ) -> None:

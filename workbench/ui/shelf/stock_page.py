@@ -194,7 +194,13 @@ class StockPage(Panel):
             )
         ]
         for material, found in taken.items():
-            batches = tuple(dict.fromkeys(use.batch for use in reversed(found)))
+            # a batch without a code is known by its day and hour; a key of ours says nothing
+            batches = tuple(
+                dict.fromkeys(
+                    f"{use.at:%Y-%m-%d %H:%M}" if use.batch == use.session else use.batch
+                    for use in reversed(found)
+                )
+            )
             lines.append(
                 self.tr("{mass} of {name}, in batch {batches}").format(
                     mass=w.grams(sum(use.mass_g for use in found)), name=name_of(material, catalogue),
