@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from tests.core.review.worn import DABBED
@@ -325,3 +326,7 @@ def test_what_could_not_be_read_is_not_written_over(
     look_at(page)
     page.another.click()
     assert len(kept(shelved).tests) == 2
+
+
+def test_the_chart_names_its_scale(page: WearPage) -> None:
+    assert any("from 0 to 10" in label.text() for label in page.findChildren(QLabel))

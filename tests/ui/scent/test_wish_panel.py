@@ -209,3 +209,9 @@ def test_the_focus_stays_on_the_question_while_it_is_answered(qtbot: QtBot, tabl
     QTest.keyClick(made.ask, Qt.Key.Key_Tab)
     assert QApplication.focusWidget() is made.cards[0].take
     assert made._model.stack.count() == 0
+
+
+def test_a_strength_says_of_how_much_it_is(qtbot: QtBot, tables: Catalogue) -> None:
+    made = panel(qtbot, tables)
+    made.aims[0].slider.setValue(25)
+    assert made.aims[0].words.text() == "clear, 25 of 100"

@@ -95,7 +95,7 @@ class WearPage(QWidget):
         right = QWidget()
         right.setLayout(
             column(
-                Words(self.tr("As reckoned, and as marked"), "head"), self.all_together, self.chart,
+                Words(self.tr("Strength from 0 to 10, as reckoned and as marked"), "head"), self.all_together, self.chart,
                 self.readings, self.pace, self.trust, self.mapping, self._table, 1, gap=3,
             )
         )  # fmt: skip

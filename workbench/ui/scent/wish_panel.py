@@ -218,7 +218,9 @@ class WishPanel(QWidget):
             )  # fmt: skip
             wanted = bool(made.note.key())
             made.slider.setEnabled(wanted)
-            made.words.say(self.tr("{words}, {value}").format(words=words, value=value) if wanted else "")
+            made.words.say(
+                self.tr("{words}, {value} of 100").format(words=words, value=value) if wanted else ""
+            )
             made.words.setMinimumWidth(max(8 * theme_now().em(), made.words.sizeHint().width()))
             made.slider.setAccessibleDescription(made.words.text())
 
