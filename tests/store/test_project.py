@@ -142,7 +142,7 @@ def test_who_looks_for_an_unfinished_batch_does_not_go_through_those_that_ended(
     def steps(entries: int) -> int:
         path = tmp_path / f"{entries}.balmbook"
         with new_project(path) as project:
-            for _ in range(12):
+            for _ in range(6):
                 project.append(project.new_session(), 1, batch(entries))
             project.append(project.new_session(), 1, batch(3, ended=False))
             counted = 0
@@ -155,10 +155,10 @@ def test_who_looks_for_an_unfinished_batch_does_not_go_through_those_that_ended(
             with project.reading() as connection:
                 connection.set_progress_handler(count, 1)
                 (found,) = sessions.unfinished(connection)
-            assert found.number == 13
+            assert found.number == 7
         return counted
 
-    assert steps(60) < 1.2 * steps(3)
+    assert steps(40) < 1.2 * steps(3)
 
 
 def test_a_lost_summary_is_no_unfinished_batch(project: Project) -> None:

@@ -98,18 +98,38 @@ def offers(bench: Bench) -> dict[str, Any]:
 # --- how long
 
 
-def test_the_window_does_not_wait_for_an_answer_nobody_asks_for_any_more(bench: Bench) -> None:
-    done, go_on = threading.Event(), threading.Event()
+def test_nobody_waits_for_what_nobody_asks_for_any_more(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    """A solver is let be, a look through the project is given up and not told of, and no last window comes."""
+    done, going, go_on, steps = threading.Event(), threading.Event(), threading.Event(), []
 
     def solver() -> None:
         go_on.wait(20)
         done.set()
 
+    def looks(_path: Path, progress: check.Progress) -> None:
+        going.set()
+        assert go_on.wait(20)
+        for step in range(10):
+            progress(step, 10)
+            steps.append(step)
+
+    monkeypatch.setattr(check, "check_project", looks)
+    monkeypatch.setattr(project_desk, "PATIENCE_S", 0.02)
+    told: list[object] = []
+    bench.house.desk.troubled.connect(told.append)
     QThreadPool.globalInstance().start(solver)
+    bench.house.keeping.check()
+    assert going.wait(20)
     assert bench.window.close()
     assert not done.is_set()
     go_on.set()
-    last = Farewell(bench.house.desk.at_work)  # all files are let go of: no window comes
+    assert bench.house.desk.at_work.let_go(20)
+    assert steps == []
+    qtbot.waitUntil(lambda: not bench.house.desk.checking)
+    assert told == []
+    last = Farewell(bench.house.desk.at_work)  # all files are let go of
     shown: list[bool] = []
     QTimer.singleShot(0, last, lambda: shown.append(last.isVisible()))
     assert last.wait()
@@ -240,33 +260,6 @@ def refuse_in(path: Path) -> Callable[..., int]:
         return real(connection, *given, **named)
 
     return append
-
-
-def test_looking_through_a_project_is_given_up_when_it_closes(
-    bench: Bench, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
-) -> None:
-    """Nobody waits for what it would find, and nobody is told that it was not found."""
-    going, go_on, steps = threading.Event(), threading.Event(), []
-
-    def looks(_path: Path, progress: check.Progress) -> None:
-        going.set()
-        assert go_on.wait(20)
-        for step in range(10):
-            progress(step, 10)
-            steps.append(step)
-
-    monkeypatch.setattr(check, "check_project", looks)
-    monkeypatch.setattr(project_desk, "PATIENCE_S", 0.02)
-    told: list[object] = []
-    bench.house.desk.troubled.connect(told.append)
-    bench.house.keeping.check()
-    assert going.wait(20)
-    assert bench.window.close()
-    go_on.set()
-    assert bench.house.desk.at_work.let_go(20)
-    assert steps == []
-    qtbot.waitUntil(lambda: not bench.house.desk.checking)
-    assert told == []
 
 
 def test_copies_and_exports_on_their_way_keep_the_project_open_till_they_are_whole(
