@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetricsF, QGuiApplication, QPalette
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QPushButton, QToolButton
 from pytestqt.qtbot import QtBot
 
 from tests.gallery.stage import Stage
@@ -137,3 +137,18 @@ def test_figures_of_headings_stand_on_the_line(qtbot: QtBot, dressed: QApplicati
             ink = metrics.tightBoundingRect(digit)
             assert ink.height() >= 0.9 * capital, digit  # whole px of ink; an old-style 1 has two thirds
             assert ink.bottom() <= 0.15 * capital, digit
+
+
+def test_the_buttons_of_a_file_dialog_show_what_they_do(qapp: QApplication, qtbot: QtBot) -> None:
+    """Where the desktop has no dialog of its own: padding meant for words left its pictures no room."""
+    theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, 100))
+    dialog = QFileDialog()
+    dialog.setOption(QFileDialog.Option.DontUseNativeDialog)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    up = dialog.findChild(QToolButton, "toParentButton")
+    assert up is not None
+    picture = up.grab().toImage()
+    inner = picture.copy(picture.rect().adjusted(5, 5, -5, -5))
+    seen = {inner.pixel(x, y) for x in range(inner.width()) for y in range(inner.height())}
+    assert len(seen) > 2  # a button without a picture is of one colour

@@ -61,6 +61,8 @@ QPushButton:hover, QToolButton:hover {{ background: {c.chosen_fill}; color: {c.c
 QPushButton:pressed, QToolButton:pressed, QPushButton:checked {{ background: {c.chosen_fill}; color: {c.chosen_text}; }}
 QPushButton:focus, QToolButton:focus {{ border: 2px solid {c.focus}; padding: {one}px {three - 1}px; }}
 QPushButton:disabled, QToolButton:disabled {{ color: {c.muted}; background: transparent; border: 1px dashed {c.edge}; }}
+QFileDialog QToolButton {{ padding: 0; }}
+QFileDialog QToolButton:focus {{ padding: 0; }}
 QPushButton[role="primary"] {{
     color: {c.action_text}; background: {c.action_fill}; border: 1px solid {c.action_fill};
     font-weight: 700; padding: {two}px {two * 2}px;
