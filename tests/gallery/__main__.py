@@ -69,8 +69,8 @@ def readme() -> int:
         stage = Stage(Path(folder))
         for name, put, scheme in (
             ("recipe", open_window, Scheme.LIGHT),
+            ("melting", melting, Scheme.DARK),  # of the recipe that is open
             ("no-window", no_window, Scheme.LIGHT),
-            ("melting", melting, Scheme.DARK),
             ("past-batch", one_past, Scheme.LIGHT),
         ):
             stage.clear_bench()

@@ -54,7 +54,7 @@ QPushButton[role="hold"]:disabled {{ color: {c.muted}; border: 1px dashed {c.edg
 QPushButton[role="need"] {{ text-align: left; background: transparent; border: 1px solid {c.edge}; padding: {one}px {2 * one}px; min-height: {round(1.9 * em)}px; }}
 QPushButton[role="need"]:checked {{ background: {c.chosen_fill}; color: {c.chosen_text}; border: 1px solid {c.edge}; }}
 QPushButton[role="need"]:focus {{ border: 2px solid {c.focus}; padding: {one - 1}px {2 * one - 1}px; }}
-QPushButton#more {{ padding-left: 0; padding-right: {em}px; }}
+QPushButton#more {{ padding-left: 0; padding-right: {round(0.75 * em) + 7}px; }}
 QPushButton#more::menu-indicator {{ width: {round(0.6 * em)}px; height: {round(0.6 * em)}px; }}
 QFrame[role="bar"] {{ background: {c.page}; border: none; border-top: 1px solid {c.hairline}; }}
 QFrame[role="panel"] {{ background: {c.raised}; border: 1px solid {c.edge}; border-radius: {one}px; }}
