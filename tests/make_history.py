@@ -45,6 +45,7 @@ from workbench.store import journal, opening
 from workbench.store.project import Project
 from workbench.store.resources import load_catalogue, resource_bytes
 
+PROJECT_ID = "686973746f7279206f66207265686561"  # the same for everybody
 FIRST_DAY = datetime(2024, 10, 5, 10, 0, tzinfo=SUMMER)
 DAYS = 730
 HOME = ZoneInfo("Europe/Berlin")
@@ -219,7 +220,7 @@ def after(led: Conductor, events: Sequence[AnyEvent], chance: Random) -> None:
 
 def make_history(target: Path, sessions: int = 200, processes: int | None = None) -> int:
     """Write the project; how many entries it has.  `processes` None: one for each processor."""
-    opening.create(target, FIRST_DAY, "history of rehearsals")
+    opening.create(target, FIRST_DAY, PROJECT_ID)
     numbers, entries = range(1, sessions + 1), 0
     with Project.open(target, now=lambda: FIRST_DAY) as project:
         project.save_shelf(shelf())

@@ -10,6 +10,7 @@ import pytest
 
 from tests import make_history as history
 from workbench.core.recipe.amounts import work_out
+from workbench.store import interchange
 from workbench.store.check import check_project
 from workbench.store.project import Project
 
@@ -40,6 +41,9 @@ def test_a_short_history_is_sound_and_can_be_multiplied(tmp_path: Path) -> None:
     with Project.open(path) as project:
         assert [entry.rehearsal for entry in project.sessions()] == [True, True]
         assert [event.model_dump_json().encode() for event in project.events("s2")] == list(again.events)
+        text = path.with_suffix(".json")
+        interchange.export_project(project, text)
+    interchange.import_project(text, tmp_path / "again.balmbook", history.FIRST_DAY)
     history.multiplied(path, 7)
     report = check_project(path)
     assert report.sound, report.faults
