@@ -168,9 +168,6 @@ def test_one_alarm_at_a_time_where_the_window_is_low(
 def test_the_bar_and_the_words_name_the_same_ceiling(bench: Bench) -> None:
     """73.8 °C: a ceiling is never rounded up, whoever says it."""
     bench.work_on("melt:bath")
-    bench.wait(30.0)
-    bench.maker.read(50.0)
-    bench.settle()
     step = bench.state.step
     assert step is not None
     assert step.high_c == pytest.approx(73.8)
@@ -178,6 +175,9 @@ def test_the_bar_and_the_words_name_the_same_ceiling(bench: Bench) -> None:
     assert "Never over 73 °C" in bench.view.card.headline.text()
     assert "73 °C" in texts
     assert "74 °C" not in texts
+    bench.work_on("pour:1")
+    assert "Not under 51.8 °C" in bench.view.card.headline.text()
+    assert "51.8 °C" in [text for _, text, _ in bench.view.card.temperature.bar.labels()]
 
 
 def test_the_curve_names_its_unit(bench: Bench) -> None:

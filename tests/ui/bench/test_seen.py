@@ -103,7 +103,8 @@ def test_letters_of_the_bench_view_are_as_tall_as_they_must_be(bench: Bench, ste
     bench.settle()
     far = bench.view.far
     assert far.page is not None
-    assert far.page.letters.percent >= min(percent, 150)  # this step holds so much on 1280 by 800
+    # 1280 by 800 hold so much: “Scented now: water bath only, no flame, no microwave.” takes two lines of it
+    assert far.page.letters.percent >= min(percent, 145)
     px = Ruler().px(far, 9.0 * far.page.letters.percent / 100)
     assert far.instruction.isVisibleTo(far)
     assert far.instruction.fontMetrics().capHeight() >= px - 1

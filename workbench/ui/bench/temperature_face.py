@@ -182,19 +182,15 @@ class BandBar(QWidget):
         painter.end()
 
     def labels(self) -> list[tuple[float, str, str]]:
-        """°C, words and colour of each; a ceiling is never rounded up, as in the words of a step."""
-        shown = self._shown
-        wanted = (
-            (shown.danger_c, True, "danger_ink"),
-            (shown.low_c, False, "muted"),
-            (shown.high_c, True, "muted"),
-            (shown.aim_c, False, "muted"),
-        )
-        return [
-            (at, self._measures.temperature(math.floor(at) if ceiling else at, digits=0), role)
-            for at, ceiling, role in wanted
-            if at is not None
-        ]
+        """°C, words and colour of each, as the words of a step round them: a ceiling never up."""
+        shown, say = self._shown, self._measures.temperature
+        found: list[tuple[float, str, str]] = []
+        if shown.danger_c is not None:
+            found.append((shown.danger_c, say(math.floor(shown.danger_c), digits=0), "danger_ink"))
+        found += [(at, say(at), "muted") for at in (shown.low_c, shown.high_c) if at is not None]
+        if shown.aim_c is not None:
+            found.append((shown.aim_c, say(shown.aim_c, digits=0), "muted"))
+        return found
 
     def _labels(self, painter: QPainter, metrics: QFontMetricsF, x: object, baseline: float) -> None:
         """The edges of the band and the ceiling, in the order of their weight; none over another."""
