@@ -18,6 +18,7 @@ from workbench.core.recipe.model import Heat
 from workbench.core.units import TemperatureUnit, Units
 from workbench.testing import sample_plan
 from workbench.ui import theme
+from workbench.ui.bench.sheet import bench_sheet
 from workbench.ui.bench.words import elapsed_words
 from workbench.ui.writing import Writer
 
@@ -208,3 +209,12 @@ def test_the_buttons_of_the_foot_stand_on_one_line_at_the_largest_letters(
     words = QFontMetrics(foot.more.font()).horizontalAdvance(foot.more.text())
     arrow = 0.6 * theme.theme_now().em()
     assert foot.more.width() >= words + arrow + theme.theme_now().space(2)
+
+
+def test_larger_letters_reach_a_bench_that_is_open_already(bench: Bench, qapp: QApplication) -> None:
+    """The same colours in another size are no change of the palette."""
+    bench.work_on("melt:bath")
+    for percent in (200, 100, 200):
+        theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, percent))
+        bench.settle()
+        assert bench.view.styleSheet() == bench_sheet(theme.theme_now())

@@ -10,12 +10,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QHideEvent, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import (
-    QApplication,
-    QLayout,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QApplication, QLayout, QVBoxLayout, QWidget
 
 from workbench.core.batch.commands import (
     Acknowledge,
@@ -61,6 +56,7 @@ from workbench.ui.writing import Writer
 LOW_EMS = 28  # a bench lower than this has no room for what an alarm would lead to
 CURVE_LOOKS = 4  # the curve is redrawn at every fourth look: once a second
 
+_DRESSED = (QEvent.Type.PaletteChange, QEvent.Type.FontChange, QEvent.Type.StyleChange)
 _ONLY_READ = {"temperature read"}  # a thermometer may be read faster than anybody looks
 _QUIET = {"alarm raised", "alarm returned", "alarm acknowledged", "clock noticed"}
 
@@ -439,7 +435,7 @@ class BenchView(QWidget):
             self._say()
             self._show_place()
             self.show_state()
-        if event.type() is QEvent.Type.PaletteChange and theme_now() != self._theme:
+        if event.type() in _DRESSED and theme_now() != self._theme:
             self._theme = theme_now()
             self._dress_soon.start()  # not in the middle of the change itself
         super().changeEvent(event)
