@@ -123,3 +123,21 @@ def test_card_and_sheet_have_their_own_entries(
     assert page.ways[What.CARD].isChecked()
     house.prints.sheet()
     assert page.ways[What.SHEET].isChecked()
+
+
+def test_a_sheet_in_front_asks_nothing_of_a_project_that_is_closed(
+    house: House, project: Path, settle: Callable[[], None], tmp_path: Path
+) -> None:
+    """The project opened in its place sets the preferences, and every page in front answers to them."""
+    assert house.open_path(project)
+    house.prints.sheet()
+    page = house.prints.page
+    assert page is not None
+    assert page.ways[What.SHEET].isChecked()
+    with Project.create(tmp_path / "other.balmbook", now=lambda: NOW):
+        pass
+    assert house.open_path(tmp_path / "other.balmbook")
+    settle()
+    assert house.window.stack.currentWidget() is not page
+    house.prints.labels()
+    assert house.window.stack.currentWidget() is page

@@ -146,6 +146,11 @@ class PaperPage(QWidget):
         self.batch.show_key(session)
         self._take(session)
 
+    def let_go(self) -> None:
+        """The project is about to be closed: nothing more is asked of it."""
+        self._soon.stop()
+        self._store = None
+
     def go_to(self, what: What) -> None:
         self._what = what
         self._show_forms()

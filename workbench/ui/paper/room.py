@@ -43,6 +43,11 @@ class PaperRoom(QObject):
         self._context, self._desk, self._plan = context, desk, plan
         self.page: PaperPage | None = None
         self._window: MainWindow
+        desk.parting.connect(self._part)
+
+    def _part(self) -> None:
+        if self.page is not None:
+            self.page.let_go()
 
     def move_in(self, window: MainWindow) -> None:
         """The entries of the batch menu."""
