@@ -6,10 +6,11 @@ import threading
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import pytest
 from PySide6.QtCore import QThreadPool, QTimer
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from tests.ui.conftest import NOW
@@ -24,6 +25,7 @@ from workbench.store.untold import Untold
 from workbench.ui import project_desk
 from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.keeping import farewell
+from workbench.ui.keeping.at_work import AtWork
 from workbench.ui.keeping.farewell import Farewell
 
 
@@ -200,6 +202,52 @@ def test_a_disk_that_does_not_answer_keeps_nobody_and_what_it_lacks_goes_elsewhe
     assert str(copy) in said(again)
     assert "Go on with it" in offers(again)  # the offer that stood there already stays
     assert check.check_project(copy).sound
+
+
+class Hanging:
+    """A disk that never answers, and a copy on this computer that takes a while."""
+
+    writing = True
+
+    def __init__(self) -> None:
+        self.begun, self.go_on, self.kept = threading.Event(), threading.Event(), False
+
+    def let_go(self, _seconds: float) -> bool:
+        return False
+
+    def says(self) -> str:
+        return "“Kitchen” is still being written to its disk."
+
+    def cut_off(self) -> None:
+        self.begun.set()
+        self.kept = self.go_on.wait(30)
+
+
+def test_a_second_press_does_not_cut_off_the_copy_of_what_is_not_written(qapp: QApplication) -> None:
+    """Whoever closes a window that does not go closes it again: nothing may be lost by that."""
+    disk = Hanging()
+    last = Farewell(cast(AtWork, disk))
+    closed: list[bool] = []
+
+    def press() -> None:
+        if closed:  # the press before this one has had its turn
+            disk.go_on.set()
+        elif disk.begun.is_set():
+            closed.append(last.close())
+
+    again = QTimer(last)
+    again.setInterval(1)
+    again.timeout.connect(press)
+    again.start()
+    QTimer.singleShot(0, last, last.close)
+    try:
+        assert not last.wait()
+        assert closed == [False]
+        assert disk.kept
+    finally:
+        disk.go_on.set()
+        again.stop()
+        last.deleteLater()
 
 
 def test_entries_the_disk_refuses_at_the_last_moment_are_kept_on_this_computer(

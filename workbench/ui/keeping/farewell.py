@@ -40,6 +40,7 @@ class Farewell(QWidget):
         self._at_work, self._now_s = at_work, now_s
         self._began_s = now_s()
         self._loop = QEventLoop(self)
+        self._saving = False  # the copy on this computer is being made: nothing cuts that short but its limit
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
         self.setWindowTitle("Balmbook")
@@ -95,10 +96,12 @@ class Farewell(QWidget):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         event.ignore()  # it stays for its last words
-        self._loop.quit()
+        if not self._saving:
+            self._loop.quit()
 
     def _put_safe(self) -> None:
         """In a thread of its own, with a limit of its own: the disk that hangs may be this computer's."""
+        self._saving = True
         self.text.say(self.tr("Putting what is not written yet in a safe place on this computer …"))
         self.hint.say("")
         self.end.setEnabled(False)
