@@ -128,6 +128,12 @@ def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
     assert caught.value.kind is Kind.MISSING
 
 
+def test_a_place_that_cannot_even_be_looked_at_is_a_trouble_with_its_remedy(tmp_path: Path) -> None:
+    """A name that is too long, a folder nobody may look into: the system refuses the look itself."""
+    with pytest.raises(StoreTrouble, match="cannot be read or written"):
+        files.write_text(tmp_path / ("x" * 300) / "a.txt", "x")
+
+
 CUT_OFF = """
 import os, signal, sys
 from pathlib import Path

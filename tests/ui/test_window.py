@@ -43,6 +43,14 @@ def test_the_first_page_has_one_thing_to_do(make_bench: Callable[..., Bench]) ->
     assert not made.window.first.practise.isVisible()  # there is no sample to practise on
 
 
+def test_a_last_project_whose_disk_fails_at_being_asked_is_not_offered_and_keeps_no_window_shut(
+    make_bench: Callable[..., Bench],
+) -> None:
+    first = make_bench().window.first
+    first.offer(Path("x" * 5000))  # the system refuses the question itself, as for a stick that is failing
+    assert not first.last.isVisible()
+
+
 def test_a_new_project_begins_with_a_recipe_to_work_on(
     make_bench: Callable[..., Bench], tmp_path: Path
 ) -> None:

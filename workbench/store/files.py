@@ -35,10 +35,10 @@ def replacing(path: Path) -> Iterator[IO[bytes]]:
     Raises StoreTrouble with the place and the remedy; the old file is then untouched.
     """
     target = real(path)
-    if target.exists() and not target.is_file():
-        raise troubles.no_file(target)  # the place of a device is not ours to take
     temporary = beside(target)
     try:
+        if target.exists() and not target.is_file():
+            raise troubles.no_file(target)  # the place of a device is not ours to take
         try:
             with temporary.open("xb") as file:
                 yield file

@@ -81,9 +81,12 @@ class FirstPage(QWidget):
     def offer(self, path: Path) -> None:
         """The project that was open last, before all else: after a crash a jug may stand on the heat.
 
-        One that is no longer there is not offered.
+        One that is no longer there, or on a disk that fails at being asked, is not offered.
         """
-        if not path.is_file():
+        try:
+            if not path.is_file():
+                return
+        except OSError:
             return
         self._last_path = path
         self.last.setText(self.tr("Open “{name}” again").format(name=path.stem))
