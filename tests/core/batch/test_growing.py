@@ -119,3 +119,26 @@ def test_another_way_of_heating_does_not_bring_the_old_grams_back() -> None:
     add = next(each.step for each in bench.state.steps if each.step.id == "add")
     assert "2.5 g" in add.instruction
     assert "2.5 g" in sentence_of(add, "instruction")
+
+
+def test_two_slips_at_one_material_that_cancel_are_not_called_a_batch_that_has_grown() -> None:
+    premix = Premix(carrier="jojoba", share_of_carrier_percent=10)
+    recipe = sample_recipe().model_copy(update={"premix": premix})
+    bench = started(make_plan(recipe, 1, sample_catalogue(), sample_steps()))
+    while bench.step != "mix":
+        for need in bench.state.step.needs if bench.state.step is not None else ():
+            if need.material:
+                short_g = 0.6 if need.material == "jojoba" else 0.0
+                bench.do(ask.Weigh(bench.step, need.key, (need.target or 0.0) - short_g, "typed"))
+            else:
+                bench.do(ask.Answer(bench.step, need.key, True))
+        bench.do(ask.FinishStep(bench.step, sure=True))
+    for need in bench.state.step.needs if bench.state.step is not None else ():
+        if need.material:
+            bench.do(ask.Weigh("mix", need.key, (need.target or 0.0) + 0.6, "what was missing", sure=True))
+        else:
+            bench.do(ask.Answer("mix", need.key, True))
+    bench.now_s += 600.0
+    told = bench.refused(ask.FinishStep("mix")).says
+    assert "grow" not in told
+    assert "In all, the proportions hold" in told

@@ -91,8 +91,16 @@ def _off_the_target(state: SessionState, need: Need, weighed_g: float, target_g:
             name=need.label,
             **masses,
         )
+    if state.targets_g:
+        return say(
+            "{name}: {weighed} where {target} was meant. The batch has grown to it.",
+            name=need.label,
+            **masses,
+        )
     return say(
-        "{name}: {weighed} where {target} was meant. The batch has grown to it.", name=need.label, **masses
+        "{name}: {weighed} where {target} was meant. In all, the proportions hold as near as the scale shows. Accept it, or weigh again.",
+        name=need.label,
+        **masses,
     )
 
 

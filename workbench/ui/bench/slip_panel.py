@@ -84,13 +84,19 @@ class SlipPanel(QFrame):
         grows = slip.over and isinstance(grown_targets(state), Grown)
         if slip.over:
             self.says.say(self.tr("{off} too much.").format(off=off))
-            self.ways.say(
-                self.tr("The batch has grown to it: go on. The steps that follow say what they need now.")
-                if not grows
-                else self.tr(
+            if grows:
+                ways = self.tr(
                     "Take some out and weigh again, grow the batch so that the proportions hold, or keep it as it is: then go on."
                 )
-            )
+            elif state.targets_g:
+                ways = self.tr(
+                    "The batch has grown to it: go on. The steps that follow say what they need now."
+                )
+            else:
+                ways = self.tr(
+                    "In all, the proportions hold as near as the scale shows: go on, or weigh again."
+                )
+            self.ways.say(ways)
         else:
             self.says.say(self.tr("{off} too little.").format(off=off))
             self.ways.say(self.tr("Add what is missing and weigh again, or keep it as it is: then go on."))
