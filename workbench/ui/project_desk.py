@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from workbench.store.check import Report
     from workbench.store.erasing import PersonalWords
     from workbench.store.rescue import Pending, SavedCopy
+    from workbench.store.sessions import SessionEntry
     from workbench.ui.keeping.closing import Closing
 
 Result = TypeVar("Result")
@@ -273,6 +274,13 @@ class ProjectDesk(QObject):
         found: list[PersonalWords] = []
         if project is not None:
             self._try(lambda: found.extend(project.personal_words()))
+        return tuple(found)
+
+    def batches_made(self) -> tuple[SessionEntry, ...]:
+        project = self.project
+        found: list[SessionEntry] = []
+        if project is not None:
+            self._try(lambda: found.extend(project.sessions()))
         return tuple(found)
 
     def erase(self, pieces: Sequence[PersonalWords], reason: str, done: Callable[[int], object]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import threading
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -21,6 +21,7 @@ from workbench.core.recipe.model import Brief
 from workbench.store import check
 from workbench.store.backup import Backup
 from workbench.store.erasing import PersonalWords
+from workbench.store.sessions import SessionEntry
 from workbench.ui.keeping.sheets import EraseSheet, FoundSheet, RestoreSheet
 from workbench.ui.widgets.banner import Banner
 
@@ -47,6 +48,19 @@ def parent(qtbot: QtBot) -> QWidget:
 def erase_sheet(parent: QWidget, *texts: str) -> EraseSheet:
     words = tuple(PersonalWords(f"{at}", f"place {at}", "M.", text) for at, text in enumerate(texts))
     return EraseSheet(words, lambda _pieces, _reason: None, parent)
+
+
+def test_a_place_in_a_batch_is_said_by_its_recipe_and_day(parent: QWidget) -> None:
+    batch = SessionEntry("s12", 12, datetime(2026, 3, 14, 10, 0, tzinfo=UTC), "Still Water", 1, False, "K-1")
+    places = ("session s12, entry 7", "session s1, entry 7", "recipe Still Water, revision 2")
+    words = tuple(PersonalWords(place, place, "", "a note") for place in places)
+    sheet = EraseSheet(words, lambda _pieces, _reason: None, parent, [batch])
+    shown = [sheet.list.item(at).text() for at in range(sheet.list.count())]
+    assert shown == [
+        "no initials, batch of “Still Water” of 2026-03-14, entry 7: a note",
+        "no initials, session s1, entry 7: a note",  # nothing is known of it
+        "no initials, recipe Still Water, revision 2: a note",
+    ]
 
 
 def test_what_is_known_of_a_wearer_is_said_in_words(parent: QWidget) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QLocale, Qt
@@ -10,12 +11,14 @@ from PySide6.QtWidgets import QDialog, QLineEdit, QListView, QListWidget, QListW
 
 from workbench.store.backup import Backup
 from workbench.store.erasing import PersonalWords
+from workbench.store.sessions import SessionEntry
 from workbench.ui.theme import GRID_PX, as_role
 from workbench.ui.widgets.ask import MOST_PX
 from workbench.ui.widgets.basic import Words, button, column, row
 
 _DATUM = Qt.ItemDataRole.UserRole
 _WIDTH_LETTERS = 72
+_IN_BATCH = re.compile(r"session (?P<batch>s\d+), entry (?P<entry>\d+)")  # as the record names a place
 
 
 class _Sheet(QDialog):
@@ -112,9 +115,11 @@ class EraseSheet(_Sheet):
         pieces: Sequence[PersonalWords],
         asked: Callable[[tuple[PersonalWords, ...], str], object],
         parent: QWidget,
+        batches: Sequence[SessionEntry] = (),
     ) -> None:
         super().__init__("", "", parent)
         self._pieces, self._asked = tuple(pieces), asked
+        self._batches = {batch.id: batch for batch in batches}
         self.setWindowTitle(self.tr("Erase a wearer’s words"))
         self.heading.say(self.windowTitle())
         self.list.setAccessibleName(self.windowTitle())
@@ -129,7 +134,7 @@ class EraseSheet(_Sheet):
             wearer = piece.wearer or self.tr("no initials")
             item = self.add(
                 self.tr("{wearer}, {place}: {text}").format(
-                    wearer=wearer, place=piece.place, text=_short(self._in_words(piece.text))
+                    wearer=wearer, place=self._where(piece.place), text=_short(self._in_words(piece.text))
                 ),
                 at,
             )
@@ -148,6 +153,16 @@ class EraseSheet(_Sheet):
         self.list.itemChanged.connect(self._look)
         self.fill(self.reason, answers=(self.keep, self.erase))
         self._look()
+
+    def _where(self, place: str) -> str:
+        """A batch by its recipe and day: nobody knows the number it has in the file."""
+        found = _IN_BATCH.fullmatch(place)
+        batch = self._batches.get(found["batch"]) if found else None
+        if found is None or batch is None:
+            return place
+        return self.tr("batch of “{name}” of {day}, entry {number}").format(
+            name=batch.recipe_name, day=f"{batch.started:%Y-%m-%d}", number=found["entry"]
+        )
 
     def _in_words(self, text: str) -> str:
         """What a person wrote; of the fields about a wearer those that say something."""
