@@ -18,6 +18,7 @@ from tests.ui.whole import Bench
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.shelf import Shelf
 from workbench.core.recipe.model import Brief
+from workbench.core.review.keeping import WEAR_TEST, WORD_FROM_WEARER
 from workbench.store import check
 from workbench.store.backup import Backup
 from workbench.store.erasing import PersonalWords
@@ -52,7 +53,9 @@ def erase_sheet(parent: QWidget, *texts: str) -> EraseSheet:
 
 def test_a_place_in_a_batch_is_said_by_its_recipe_and_day(parent: QWidget) -> None:
     batch = SessionEntry("s12", 12, datetime(2026, 3, 14, 10, 0, tzinfo=UTC), "Still Water", 1, False, "K-1")
-    places = ("session s12, entry 7", "session s1, entry 7", "recipe Still Water, revision 2")
+    places = ("session s12, entry 7", "session s1, entry 7", "recipe Still Water, revision 2",
+              f"{WEAR_TEST} s12, revision 1", f"{WORD_FROM_WEARER} s12, revision 3",
+              f"{WORD_FROM_WEARER} K-1, revision 3")  # fmt: skip
     words = tuple(PersonalWords(place, place, "", "a note") for place in places)
     sheet = EraseSheet(words, lambda _pieces, _reason: None, parent, [batch])
     shown = [sheet.list.item(at).text() for at in range(sheet.list.count())]
@@ -60,6 +63,9 @@ def test_a_place_in_a_batch_is_said_by_its_recipe_and_day(parent: QWidget) -> No
         "no initials, batch of “Still Water” of 2026-03-14, entry 7: a note",
         "no initials, session s1, entry 7: a note",  # nothing is known of it
         "no initials, recipe Still Water, revision 2: a note",
+        "no initials, wear test of “Still Water” of 2026-03-14, revision 1: a note",
+        "no initials, words about “Still Water” of 2026-03-14, revision 3: a note",
+        "no initials, word from a wearer K-1, revision 3: a note",  # the code stands on the tin
     ]
 
 

@@ -18,7 +18,10 @@ from workbench.ui.widgets.basic import Words, button, column, row
 
 _DATUM = Qt.ItemDataRole.UserRole
 _WIDTH_LETTERS = 72
-_IN_BATCH = re.compile(r"session (?P<batch>s\d+), entry (?P<entry>\d+)")  # as the record names a place
+# as the record names a place
+_IN_BATCH = re.compile(
+    r"(?P<kind>session|wear test|word from a wearer) (?P<batch>s\d+), (?:entry|revision) (?P<number>\d+)"
+)
 
 
 class _Sheet(QDialog):
@@ -160,8 +163,13 @@ class EraseSheet(_Sheet):
         batch = self._batches.get(found["batch"]) if found else None
         if found is None or batch is None:
             return place
-        return self.tr("batch of “{name}” of {day}, entry {number}").format(
-            name=batch.recipe_name, day=f"{batch.started:%Y-%m-%d}", number=found["entry"]
+        kinds = {
+            "session": self.tr("batch of “{name}” of {day}, entry {number}"),
+            "wear test": self.tr("wear test of “{name}” of {day}, revision {number}"),
+            "word from a wearer": self.tr("words about “{name}” of {day}, revision {number}"),
+        }
+        return kinds[found["kind"]].format(
+            name=batch.recipe_name, day=f"{batch.started:%Y-%m-%d}", number=found["number"]
         )
 
     def _in_words(self, text: str) -> str:
