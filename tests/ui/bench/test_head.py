@@ -71,6 +71,19 @@ def test_nothing_that_counts_is_out_of_sight_at_the_largest_letters(
     assert not faults, "\n".join(faults)
 
 
+def test_the_weightiest_caution_gives_way_to_an_alarm_only(
+    make_bench: Callable[..., Bench], qapp: QApplication
+) -> None:
+    """A banner of the window takes room as well, and says nothing of what is hot."""
+    theme.apply(qapp, theme.Theme(theme.Scheme.LIGHT, 200))
+    bench = make_bench(sample_plan(heat=Heat.MICROWAVE), size=(LOW[0], LOW[1] - 60))
+    bench.go_to("melt:bursts")
+    bench.maker.read_cautions()
+    bench.settle()
+    assert not bench.view.alarms.shown
+    assert not hidden_part(bench, bench.view.card.danger)
+
+
 def test_the_button_of_a_burst_stays_where_three_ticks_stand_below_it(
     make_bench: Callable[..., Bench],
 ) -> None:

@@ -64,6 +64,7 @@ class CardHead(QWidget):
         super().__init__(parent)
         as_role(self, "page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground, True)
+        self.alarm_above = False  # only an alarm that says more takes the place of the caution
         self.place = Words("", "muted_body")
         self.total = Words("", "muted_body")
         self.total.setWordWrap(False)
@@ -128,8 +129,9 @@ class CardHead(QWidget):
             if self._tall(width, setting) <= height - wanted:
                 self._put(setting)
                 return
-        for setting in SETTINGS:
-            if setting is SETTINGS[-1] or self._tall(width, setting) <= height - least:
+        settings = SETTINGS if self.alarm_above else SETTINGS[:-1]
+        for setting in settings:
+            if setting is settings[-1] or self._tall(width, setting) <= height - least:
                 self._put(setting)
                 return
 

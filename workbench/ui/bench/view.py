@@ -243,6 +243,7 @@ class BenchView(QWidget):
             self._measures,
         )
         self.far.show_alarms(self.alarms.shown)
+        self.card.head.alarm_above = bool(self.alarms.shown)
 
     @property
     def is_far(self) -> bool:
