@@ -495,6 +495,6 @@ class House(QObject):
         if self.workplace.answers.scent is not None:
             self.workplace.answers.scent.trials.stop()
         self.model.rest()
-        self.desk.close()
+        self.desk.leave()
         self.model.stack.clear()  # a stack that still holds commands tells of them while it is destroyed
         return True

@@ -74,6 +74,7 @@ class ProjectDesk(QObject):
         self.untold = Untold() if untold is None else untold
         self.at_work = AtWork(now, self.untold, rescue_to, self)
         self.at_work.closed.connect(self._closed)
+        self._left = False  # the window has closed
         self.checking = False  # the file is being looked through
         self._stop_checking: Callable[[], object] = bool
         self.project: Project | None = None
@@ -185,6 +186,11 @@ class ProjectDesk(QObject):
             return
         self.at_work.close(project, writer, self._now() if keep else None).wait(PATIENCE_S)
 
+    def leave(self) -> None:
+        """The window closes: nothing is opened here any more."""
+        self._left = True
+        self.close()
+
     def _closed(self, closing: Closing) -> None:
         here = self.project is not None and self.project.id == closing.project_id  # then opening it told
         if closing.trouble is not None and not here:
@@ -245,6 +251,8 @@ class ProjectDesk(QObject):
             return backup.restore(path, chosen, now())
 
         def put(aside: Path | None, trouble: Trouble | None) -> None:
+            if self._left:  # whoever opens it next has what was put back
+                return
             if self.project is None and (path.exists() or trouble is None):
                 self.open(path)
             if self.project is None:

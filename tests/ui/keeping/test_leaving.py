@@ -440,3 +440,26 @@ def test_what_stands_back_while_a_batch_runs_says_so_and_offers_a_copy(
         offers(bench)["Save a copy elsewhere …"].click()
         qtbot.waitUntil(lambda copy=copy: str(copy) in said(bench))  # type: ignore[misc]
     assert not bench.house.desk.checking
+
+
+def test_a_backup_that_is_put_back_while_the_window_closes_opens_nothing_behind_it(
+    bench: Bench, path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The restoring is waited for; its project is opened by who comes next."""
+    desk = bench.house.desk
+    assert desk.project is not None
+    kept = backup.make(desk.project, NOW)
+    held = Held(monkeypatch, backup, "restore")
+    desk.restore(path, kept.path, lambda _aside: None)
+    assert held.begun.wait(20)
+    assert bench.window.close()
+    monkeypatch.setattr(farewell, "MOMENT_S", 0.02)
+    last = Farewell(desk.at_work)
+    QTimer.singleShot(0, last, held.go_on.set)
+    assert last.wait()
+    last.deleteLater()
+    QApplication.processEvents()
+    found: Project | None = bench.house.desk.project
+    assert found is None
+    with Project.open(path) as free:
+        assert free.read_only_because is None
