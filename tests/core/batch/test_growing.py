@@ -142,3 +142,29 @@ def test_two_slips_at_one_material_that_cancel_are_not_called_a_batch_that_has_g
     told = bench.refused(ask.FinishStep("mix")).says
     assert "grow" not in told
     assert "In all, the proportions hold" in told
+
+
+def test_less_after_the_batch_has_grown_to_it_is_asked_about() -> None:
+    """Else the steps that wait would ask for grams of a batch that is not made any more, and nobody would know."""
+    bench = Bench.at("weigh:shea_butter")
+    bench.do(ask.Weigh("weigh:shea_butter", "mass:shea_butter", 9.684, "9.684"))
+    bench.do(ask.GrowBatch("weigh:shea_butter", "slipped"))
+    bench.do(ask.Weigh("weigh:shea_butter", "mass:shea_butter", 8.07, "8.07"))  # some taken out after all
+    told = bench.refused(ask.FinishStep("weigh:shea_butter")).says
+    assert "9.68 g" in told
+    assert "Add what is missing" in told
+    bench.do(ask.Weigh("weigh:shea_butter", "mass:shea_butter", 9.684, "9.684"))
+    assert "grown to it" in bench.refused(ask.FinishStep("weigh:shea_butter")).says
+    bench.do(ask.FinishStep("weigh:shea_butter", sure=True))
+    bench.do(ask.Weigh("weigh:beeswax:more", "mass:beeswax:more", 1.61, "1.61"))
+    bench.do(ask.FinishStep("weigh:beeswax:more"))  # as asked for: nothing to say
+
+
+def test_what_still_comes_as_a_little_more_has_not_fallen_behind() -> None:
+    bench = Bench.at("weigh:shea_butter")
+    bench.do(ask.Weigh("weigh:shea_butter", "mass:shea_butter", 8.07, "8.07"))
+    wax = next(entry for entry in bench.state.entries if entry.need == "mass:beeswax")
+    bench.do(ask.Correct(wax.seq, 9.684, "9.684", "read wrongly"))
+    bench.do(ask.GrowBatch("weigh:shea_butter", "slipped"))
+    bench.do(ask.FinishStep("weigh:shea_butter"))
+    assert bench.step == "weigh:shea_butter:more"

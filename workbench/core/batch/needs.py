@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from workbench.core.batch.made import Grown, grown_targets
+from workbench.core.batch.made import MORE, Grown, grown_targets
 from workbench.core.batch.state import BurstPhase, Recorded, SessionState
 from workbench.core.batch.steps import BY_HAND, Need, NeedKind, StepKind
 from workbench.core.wording import Degrees, Duration, Grams, say
@@ -104,6 +104,30 @@ def _off_the_target(state: SessionState, need: Need, weighed_g: float, target_g:
     )
 
 
+def _growth(state: SessionState) -> float:
+    """The factor by which the steps that wait have grown, by the heaviest: least rounded; 1 where they have not."""
+    grown = [
+        (need.target, state.targets_g[need.key] / need.target)
+        for each in state.steps
+        for need in each.step.needs
+        if need.target and need.key in state.targets_g and MORE not in need.key and need.kind is NeedKind.MASS
+    ]
+    return max(grown, default=(0.0, 1.0))[1]
+
+
+def _fell_behind(state: SessionState, need: Need, recorded: Recorded) -> bool:
+    """Whether the batch grew to this weight, and then less of it was recorded after all."""
+    if need.target is None or need.low is None or need.key in state.targets_g or MORE in need.key:
+        return False
+    comes = any(
+        other.material == need.material and MORE in other.key
+        for each in state.steps
+        for other in each.step.needs
+    )
+    lowest = need.target * _growth(state) - 2 * (need.target - need.low)
+    return not comes and float(recorded.value) < lowest
+
+
 def second_look(state: SessionState, now_s: float) -> str:
     """Why finishing the step now asks once more; "" where it need not.
 
@@ -119,6 +143,13 @@ def second_look(state: SessionState, now_s: float) -> str:
             continue
         if need.kind is NeedKind.MASS and need.material and _outside(need, recorded):
             return _off_the_target(state, need, float(recorded.value), need.target)
+        if need.kind is NeedKind.MASS and need.material and _fell_behind(state, need, recorded):
+            return say(
+                "{name}: {weighed}. The batch has grown since, to {grown} of it. Add what is missing and weigh again, or accept it: the steps that follow ask for the grown amounts.",
+                name=need.label,
+                weighed=Grams(float(recorded.value), 2),
+                grown=Grams(need.target * _growth(state), 2),
+            )
     step = current.step
     spoon = current.recorded.get(SPOON)
     if step.kind is StepKind.COLD_SPOON and spoon is not None and spoon.value != SPOON_RIGHT:
