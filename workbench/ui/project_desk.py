@@ -139,9 +139,10 @@ class ProjectDesk(QObject):
         """Check the whole file in the background; until then writing waits, and `checking` says so."""
         from workbench.store.check import check_project
 
-        if self.project is None or self.writer is None or self.checking:
+        project, writer = self.project, self.writer
+        if project is None or writer is None or self.checking:
             return
-        path, tell, stop = self.project.path, self._telling(done), Event()
+        path, tell, stop = project.path, self._telling(done), Event()
         self._stop_checking = stop.set
 
         def go_on(_done: int, _total: int) -> None:
@@ -149,12 +150,12 @@ class ProjectDesk(QObject):
                 raise Trouble(say("The project was not looked through to the end, because it was closed."))
 
         def ended(report: Report | None, trouble: Trouble | None) -> None:
-            self.checking = False
-            if not stop.is_set():
+            if self.writer is writer:  # else it was closed meanwhile
+                self.checking = False
                 tell(report, trouble)
 
         self.checking = True
-        self.writer.later(lambda: check_project(path, go_on), ended)
+        writer.later(lambda: check_project(path, go_on), ended)
 
     def export(self, target: Path, done: Callable[[Path], object]) -> None:
         """Write the whole project as JSON in the background; `done` gets where it is."""
@@ -179,7 +180,8 @@ class ProjectDesk(QObject):
             self._later.stop()
             self._write_draft()
         self._looks.stop()
-        self._stop_checking()  # nobody waits for what it finds any more
+        self._stop_checking()  # nobody waits for what it finds any more, and no batch of the next project
+        self.checking = False
         project, writer = self.project, self.writer
         self.project = self.writer = None
         if project is None or writer is None:
@@ -318,8 +320,9 @@ class ProjectDesk(QObject):
             return
 
         def ended(count: int | None, trouble: Trouble | None) -> None:
-            self.checking = False
-            tell(count, trouble)
+            if self.writer is writer:
+                self.checking = False
+                tell(count, trouble)
 
         self.checking = True  # no batch begins meanwhile: its first entry would have to wait
         writer.later(project.rebuild_summaries, ended)

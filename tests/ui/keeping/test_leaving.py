@@ -139,6 +139,21 @@ def test_nobody_waits_for_what_nobody_asks_for_any_more(
     last.deleteLater()
 
 
+def test_a_look_at_a_disk_that_hangs_keeps_no_batch_of_the_next_project_waiting(
+    bench: Bench, path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = bench.house.desk
+    held = Held(monkeypatch, check, "check_project")
+    bench.house.keeping.check()
+    assert held.begun.wait(20)
+    looking = [desk.checking]
+    assert desk.create(path.with_name("Other.balmbook"), bench.house._starter)
+    looking.append(desk.checking)
+    held.go_on.set()
+    assert desk.at_work.let_go(20)
+    assert looking == [True, False]
+
+
 def test_what_takes_longer_than_a_moment_is_said_and_goes_by_itself_or_is_ended(
     bench: Bench, path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
