@@ -17,7 +17,8 @@ from pytestqt.qtbot import QtBot
 from tests.ui.editor.kitchen import OPEN
 from tests.ui.whole import Bench
 from workbench.core.batch.commands import EndBatch, WriteNote
-from workbench.store import troubles
+from workbench.core.trouble import Trouble
+from workbench.store import check, troubles
 from workbench.store.project import Project
 from workbench.store.writer import Answers
 from workbench.ui import project_desk
@@ -100,6 +101,40 @@ def interrupted(bench: Bench, make_bench: Callable[[], Bench], path: Path, qtbot
     assert again.window.open_path(path)
     again.house.batches.take_up("s1")
     return again
+
+
+def test_a_look_through_the_project_is_given_up_where_an_interrupted_batch_goes_on(
+    bench: Bench,
+    make_bench: Callable[[], Bench],
+    path: Path,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The jug may be hot: its first entry does not wait until thousands of old ones were read."""
+    begun(bench, qtbot)
+    bench.window.close()
+    again = make_bench()
+    assert again.window.open_path(path)
+    real, going, go_on, gave_up = check.check_project, threading.Event(), threading.Event(), []
+
+    def looks(path: Path, progress: check.Progress) -> check.Report:
+        going.set()
+        assert go_on.wait(20)
+        try:
+            progress(0, 2000)
+        except Trouble:
+            gave_up.append(path)
+            raise
+        return real(path)
+
+    monkeypatch.setattr(check, "check_project", looks)
+    again.house.keeping.check()
+    assert going.wait(20)
+    again.house.batches.take_up("s1")
+    go_on.set()
+    qtbot.waitUntil(lambda: not again.house.desk.checking)
+    assert gave_up == [path]
+    assert "Look again once no batch runs" in again.window.banner.words.text()
 
 
 def test_a_batch_that_was_interrupted_and_is_ended_there_stays_ended(

@@ -183,6 +183,7 @@ class BatchWorks(QObject):
             self.opened.emit(self.room)
             return
         self.put_away()  # a look round, or a batch that is over
+        self._desk.stop_checking()
         room = self._new_room(False)
         if room.take_up(session):
             self.opened.emit(room)

@@ -147,7 +147,9 @@ class ProjectDesk(QObject):
 
         def go_on(_done: int, _total: int) -> None:
             if stop.is_set():
-                raise Trouble(say("The project was not looked through to the end, because it was closed."))
+                raise Trouble(
+                    say("The project was not looked through to the end. Look again once no batch runs.")
+                )
 
         def ended(report: Report | None, trouble: Trouble | None) -> None:
             if self.writer is writer:  # else it was closed meanwhile
@@ -156,6 +158,10 @@ class ProjectDesk(QObject):
 
         self.checking = True
         writer.later(lambda: check_project(path, go_on), ended)
+
+    def stop_checking(self) -> None:
+        """A batch goes on, and beside a hot jug nobody waits for a look through the file."""
+        self._stop_checking()
 
     def export(self, target: Path, done: Callable[[Path], object]) -> None:
         """Write the whole project as JSON in the background; `done` gets where it is."""
@@ -180,7 +186,7 @@ class ProjectDesk(QObject):
             self._later.stop()
             self._write_draft()
         self._looks.stop()
-        self._stop_checking()  # nobody waits for what it finds any more, and no batch of the next project
+        self.stop_checking()  # nobody waits for what it finds any more, and no batch of the next project
         self.checking = False
         project, writer = self.project, self.writer
         self.project = self.writer = None
