@@ -154,3 +154,12 @@ def test_an_alarm_that_is_over_does_not_stand_before_one_that_is_not(bench: Benc
     hot = AlarmState("over_melt_ceiling", AlarmStatus.UNACKNOWLEDGED, "melt:bursts", 3.0)
     bar.show_alarms({each.key: each for each in (over, hot)}, rules, Measures())
     assert [each.key for each in bar.shown] == ["over_melt_ceiling", "burst_over"]
+
+
+def test_an_alarm_that_was_over_and_comes_again_is_spoken_again(bench: Bench) -> None:
+    """Nobody had seen the first one; from two steps away the voice is what tells that it is back."""
+    bar, rules = bench.view.alarms, {each.key: each for each in bench.runner.rules.alarms}
+    for status in (AlarmStatus.UNACKNOWLEDGED, AlarmStatus.RETURNED, AlarmStatus.UNACKNOWLEDGED):
+        alarm = AlarmState("over_melt_ceiling", status, "melt:bath", 3.0)
+        bar.show_alarms({alarm.key: alarm}, rules, Measures())
+    assert bench.speech.asked.count(bar.shown[0].title) == 2

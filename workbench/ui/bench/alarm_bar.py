@@ -192,7 +192,7 @@ class AlarmBar(QWidget):
     ) -> None:
         """The alarms in force, whether they could be stored or not; the first raised comes first."""
         self._measures = measures
-        before = {shown.key for shown in self._shown if not shown.seen}
+        before = {shown.key for shown in self._shown if not shown.seen and not shown.returned}
         together = [shown_of(key, definitions.get(key), measures, alarm) for key, alarm in alarms.items()]
         # first out stays on top; what was seen goes below what was not, and what is over below what is not:
         # from two steps away only the first is read
