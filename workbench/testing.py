@@ -18,7 +18,7 @@ from workbench.core.batch.bursts import cautious_burst_s
 from workbench.core.batch.commands import Command, Refused
 from workbench.core.batch.conductor import Conductor
 from workbench.core.batch.events import AnyEvent
-from workbench.core.batch.guards import BATH, NO_SPARK, reading_due_at_s
+from workbench.core.batch.guards import BATH, reading_due_at_s
 from workbench.core.batch.needs import unread_cautions
 from workbench.core.batch.plan import Plan
 from workbench.core.batch.ports import ClockReading
@@ -27,7 +27,7 @@ from workbench.core.batch.real_rules import rules_for
 from workbench.core.batch.rules import Rules
 from workbench.core.batch.state import Phase, SessionState
 from workbench.core.batch.step_words import StepTable, parse_steps
-from workbench.core.batch.steps import Guard, Need, NeedKind, Step, StepKind
+from workbench.core.batch.steps import Need, NeedKind, Step, StepKind
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.catalogue.model import Note
 from workbench.core.recipe.model import (
@@ -327,9 +327,6 @@ class Maker:
                 self.send(ask.Answer(step.id, need.key, 1.0, "1"))
             case NeedKind.WORDS | NeedKind.BURST:
                 pass
-
-    def set_aside_flash(self, reason: str = "no flame in the house") -> None:
-        self.send(ask.SetAside(self.step.id, Guard.FLASH_SAFE, reason, NO_SPARK))
 
     # --- heat and cold ---
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date
 
 from workbench.core.batch.record import BatchRecord, record
 from workbench.core.batch.state import Phase, SessionState
@@ -73,12 +73,6 @@ def make_batch_sheet(state: SessionState, wish: SheetWish) -> Document:
     sheets = flow.sheets(lambda number, count: _furniture(flow, made, wish, number, count))
     title = f"{made.recipe_name}: {voice.say(say('batch sheet'))}"
     return Document(title, sheets)
-
-
-def wall_at(state: SessionState, at_s: float) -> datetime:
-    """The wall time of a moment of the batch, by the clock that ran through."""
-    assert state.started_wall is not None
-    return state.started_wall + timedelta(seconds=at_s)
 
 
 def _head(flow: Flow, state: SessionState, made: BatchRecord, voice: Voice) -> None:

@@ -129,19 +129,6 @@ class Theme:
             made.setColor(QPalette.ColorGroup.Disabled, role, QColor(c.muted))
         return made
 
-    def plot_colours(self) -> dict[str, QColor]:
-        """Colours for a pyqtgraph plot, which does not follow the palette."""
-        return {
-            "background": self.colour("page"),
-            "foreground": self.colour("ink"),
-            "grid": self.colour("hairline"),
-            "readings": self.colour("plot_1"),
-            "forecast": self.colour("plot_2"),
-            "marks": self.colour("plot_3"),
-            "window": self.colour("window_fill"),
-            "limit": self.colour("danger_ink"),
-        }
-
 
 def of_scheme(scheme: Scheme, text_percent: int) -> Theme:
     """A theme; `SYSTEM` follows what the desktop says, and is light where it says nothing."""

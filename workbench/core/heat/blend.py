@@ -299,10 +299,6 @@ class Blend:
         """Share 0..1 of materials that hardly take up microwaves (squalane, paraffin)."""
         return sum(part.share for part in self.parts if part.hydrocarbon)
 
-    @property
-    def solid_at_room(self) -> float:
-        return self.solid_fraction(ROOM_C)
-
 
 def beeswax_equivalent_percent(parts: tuple[Ingredient, ...]) -> float:
     """Share of beeswax, in per cent of the whole, that would stiffen about as much.  A rough scale."""

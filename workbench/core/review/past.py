@@ -241,7 +241,7 @@ _OF_SUMMARY: dict[Sort, Callable[[SessionSummary], float | None]] = {
     Sort.TOOK: lambda summary: summary.took_s,
     Sort.MADE: lambda summary: summary.made_g or None,
     Sort.IN_TINS: lambda summary: summary.in_tins_g or None,
-    Sort.YIELD: lambda summary: summary.yield_percent,
+    Sort.YIELD: lambda summary: summary.yield_percent if summary.in_tins_g else None,
     Sort.LOSS: lambda summary: summary.loss_g if summary.made_g else None,
     Sort.OFF_PLAN: lambda summary: summary.deviations,
     Sort.MELT: lambda summary: summary.melt_s,

@@ -143,10 +143,6 @@ def has_bursts(step: Step | None) -> bool:
     return step is not None and any(need.kind is NeedKind.BURST for need in step.needs)
 
 
-def burst_need(step: Step) -> Need | None:
-    return next((need for need in step.needs if need.kind is NeedKind.BURST), None)
-
-
 def can_read_temperature(step: Step | None) -> bool:
     """A reading may be taken in any hot step, asked for or not."""
     return step is not None and (step.hot or any(need.kind is NeedKind.TEMPERATURE for need in step.needs))

@@ -10,9 +10,8 @@ import numpy as np
 from workbench.core.catalogue.catalogue import Catalogue
 from workbench.core.review.keeping import ERASED, WEAR_TEST, read_kept
 from workbench.core.review.pace import Pace, Worn, pace
-from workbench.core.review.wear import Mark, WearTest, WearTests, moment_words, smelled_s, together
+from workbench.core.review.wear import Mark, WearTest, WearTests, smelled_s, together
 from workbench.core.review.wear_course import NOTES, Predicted, predicted_of
-from workbench.core.wording import Said
 from workbench.ui.history.port import Shelved
 from workbench.ui.history.wear_chart import LAST_S, WearLine, WearMark
 
@@ -116,7 +115,3 @@ def _single(test: WearTest, faint: bool) -> Iterable[WearMark]:
 def with_points(mark: Mark, row: int, points: int | None) -> Mark:
     field = ("top", "middle", "base", "overall")[row]
     return mark.model_copy(update={field: points})
-
-
-def moment_names(test: WearTest) -> list[Said]:
-    return [moment_words(moment) for moment in test.moments_min]
