@@ -13,6 +13,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
+from tests.ui.conftest import NOW
 from tests.ui.editor.kitchen import OPEN
 from tests.ui.whole import Bench
 from workbench.core.catalogue.catalogue import Catalogue
@@ -23,6 +24,8 @@ from workbench.store import check
 from workbench.store.backup import Backup
 from workbench.store.erasing import PersonalWords
 from workbench.store.sessions import SessionEntry
+from workbench.store.untold import Untold
+from workbench.ui.keeping.at_work import AtWork
 from workbench.ui.keeping.sheets import EraseSheet, FoundSheet, RestoreSheet
 from workbench.ui.widgets.banner import Banner
 
@@ -49,6 +52,29 @@ def parent(qtbot: QtBot) -> QWidget:
 def erase_sheet(parent: QWidget, *texts: str) -> EraseSheet:
     words = tuple(PersonalWords(f"{at}", f"place {at}", "M.", text) for at, text in enumerate(texts))
     return EraseSheet(words, lambda _pieces, _reason: None, parent)
+
+
+def test_copies_that_still_hold_the_words_are_named(parent: QWidget, tmp_path: Path) -> None:
+    rescued, own = (
+        tmp_path / "rescued",
+        AtWork(lambda: NOW, Untold(tmp_path / "untold"), tmp_path / "rescued"),
+    )
+    assert own.rescued("Kitchen") == ()  # there is no such folder yet
+    rescued.mkdir()
+    for name in ("Kitchen 2026-03-14 101500", "Kitchenware 2026-03-14 101500"):
+        (rescued / f"{name}.balmbook").touch()
+    copies = own.rescued("Kitchen")
+    assert copies == (rescued / "Kitchen 2026-03-14 101500.balmbook",)
+    words = (PersonalWords("1", "place", "", "a note"),)
+    sheet = EraseSheet(words, lambda _pieces, _reason: None, parent, rescued=copies)
+    sheet.show()
+    assert str(copies[0]) in sheet.copies.text()
+    assert sheet.copies.isVisible()
+    sheet.list.item(0).setCheckState(Qt.CheckState.Checked)
+    assert sheet.marked() == words
+    other = EraseSheet(words, lambda _pieces, _reason: None, parent)
+    other.show()
+    assert not other.copies.isVisible()
 
 
 def test_a_place_in_a_batch_is_said_by_its_recipe_and_day(parent: QWidget) -> None:

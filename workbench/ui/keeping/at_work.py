@@ -17,6 +17,7 @@ from workbench.core.trouble import Trouble
 from workbench.core.wording import say
 from workbench.store import files
 from workbench.store.project import Project
+from workbench.store.schema import SUFFIX
 from workbench.store.untold import Untold
 from workbench.store.writer import Answers, Writer
 from workbench.ui.keeping.closing import Closing
@@ -45,6 +46,15 @@ class AtWork(QObject):
         self._answers = Answers(self._post.to(self), _own_fault)
         self.closings: list[Closing] = []  # those that are not known to be done, the newest last
         self._asides: list[_Aside] = []
+
+    def rescued(self, name: str) -> tuple[Path, ...]:
+        """Copies on this computer of what a disk of the project called `name` did not take."""
+        folder = self._rescue_to
+        try:
+            held = () if folder is None else tuple(folder.glob(f"*{SUFFIX}"))
+        except OSError:
+            return ()
+        return tuple(sorted(path for path in held if path.name.startswith(f"{name} ")))
 
     def close(self, project: Project, writer: Writer, backup_at: datetime | None) -> Closing:
         """Let go of a project; with a last backup where something is new, if a time for it is given."""

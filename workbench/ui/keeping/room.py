@@ -308,7 +308,11 @@ class KeepingRoom(QObject):
         if self._desk.project is None or self._desk.read_only or self._stands_back() or not self._settled():
             return
         EraseSheet(
-            self._desk.personal_words(), self._ask_erase, self._window, self._desk.batches_made()
+            self._desk.personal_words(),
+            self._ask_erase,
+            self._window,
+            self._desk.batches_made(),
+            self._desk.at_work.rescued(self._desk.project.name),
         ).open()
 
     def _ask_erase(self, pieces: tuple[PersonalWords, ...], reason: str) -> None:

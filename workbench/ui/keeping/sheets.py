@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtWidgets import QDialog, QLineEdit, QListView, QListWidget, QListWidgetItem, QWidget
@@ -119,7 +120,9 @@ class EraseSheet(_Sheet):
         asked: Callable[[tuple[PersonalWords, ...], str], object],
         parent: QWidget,
         batches: Sequence[SessionEntry] = (),
+        rescued: Sequence[Path] = (),
     ) -> None:
+        """`batches` name the places; `rescued` are copies on this computer that still hold the words."""
         super().__init__("", "", parent)
         self._pieces, self._asked = tuple(pieces), asked
         self._batches = {batch.id: batch for batch in batches}
@@ -145,6 +148,12 @@ class EraseSheet(_Sheet):
             item.setCheckState(Qt.CheckState.Unchecked)
             item.setToolTip(self._in_words(piece.text))
         self.list.setVisible(bool(pieces))
+        self.copies = Words(
+            self.tr("Delete these copies yourself, too; they were saved when a disk failed: {places}").format(
+                places=", ".join(map(str, rescued))
+            )
+        )
+        self.copies.setVisible(bool(pieces and rescued))
         self.reason = QLineEdit()
         self.reason.setAccessibleName(self.tr("Why"))
         self.reason.setPlaceholderText(self.tr("Why: “asked for it”, say. Repeat none of the words here."))
@@ -154,7 +163,7 @@ class EraseSheet(_Sheet):
         self.erase = button(self.tr("Erase for good"), self._erase, "primary")
         self.reason.textChanged.connect(self._look)
         self.list.itemChanged.connect(self._look)
-        self.fill(self.reason, answers=(self.keep, self.erase))
+        self.fill(self.copies, self.reason, answers=(self.keep, self.erase))
         self._look()
 
     def _where(self, place: str) -> str:
