@@ -173,8 +173,10 @@ class Stage:
 
     def put_on(self, look: Look) -> None:
         """Colours, text size and window of one look."""
+        # as a maker chooses it, so that the window keeps to it whatever it opens
+        self.house.set_preferences({"scheme": look.scheme, "text_percent": look.text_percent})
         wanted = theme.Theme(look.scheme, look.text_percent)
-        if theme.theme_now() != wanted:
+        if theme.theme_now() != wanted:  # dressed by another test
             theme.apply(self.app, wanted)
         view = self.batch.view if self.batch is not None else None
         if view is not None:
