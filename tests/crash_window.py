@@ -56,7 +56,7 @@ class WindowTally:
         )
 
 
-def run_program(rounds: int, seed: int, folder: Path) -> WindowTally:
+def run_program(rounds: int, seed: int, folder: Path, most_lines: int = MOST_LINES) -> WindowTally:
     path = folder / "crash.balmbook"
     with Project.create(path, now=lambda: BEGIN) as project:
         project.save_shelf(load_starter_shelf())
@@ -64,7 +64,7 @@ def run_program(rounds: int, seed: int, folder: Path) -> WindowTally:
     shown: dict[str, set[str]] = {}
     for _ in range(rounds):
         before = standing(path)
-        lines = one_life(path, wall, chance)
+        lines = one_life(path, wall, chance, most_lines)
         tally.rounds += 1
         tally.journals_left += files.journal_of(path).exists()
         judge_resume(before, lines, tally)
@@ -79,7 +79,7 @@ def run_program(rounds: int, seed: int, folder: Path) -> WindowTally:
     return tally
 
 
-def one_life(path: Path, wall: datetime, chance: random.Random) -> list[str]:
+def one_life(path: Path, wall: datetime, chance: random.Random, most_lines: int) -> list[str]:
     """What the program said from its start to its end, which came at a moment nobody chose."""
     home = {name: str(path.parent) for name in ("HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME")}
     child = subprocess.Popen(
@@ -88,7 +88,7 @@ def one_life(path: Path, wall: datetime, chance: random.Random) -> list[str]:
     )  # fmt: skip
     assert child.stdout is not None
     lines: list[str] = []
-    wanted = chance.randrange(1, MOST_LINES)
+    wanted = chance.randrange(1, most_lines)
     try:
         while len(lines) < wanted and (line := child.stdout.readline()):
             lines.append(line.strip())

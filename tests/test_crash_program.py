@@ -9,7 +9,7 @@ import pytest
 
 from tests.crash_window import WindowTally, run_program
 
-ROUNDS = 5
+ROUNDS, LINES = 5, 45  # lives of half a batch at most; five of them come to its end
 SEED = 20261125
 
 
@@ -19,7 +19,7 @@ def test_a_batch_in_the_window_survives_being_killed(tmp_path: Path, loops: tupl
     def loop(number: int) -> WindowTally:
         folder = tmp_path / str(number)
         folder.mkdir()
-        return run_program(ROUNDS, SEED + number, folder)
+        return run_program(ROUNDS, SEED + number, folder, LINES)
 
     # Two at a time: this file is among the last of a run, when the other processor has nothing to do.
     with ThreadPoolExecutor(len(loops)) as pool:
