@@ -42,6 +42,13 @@ def test_these_bindings_keep_their_references() -> None:
     assert not app.bindings_lose_none()
 
 
+def alone(code: str) -> subprocess.CompletedProcess[str]:
+    """It ran to its end in a fresh interpreter."""
+    return subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=False
+    )
+
+
 def test_nothing_heavy_is_loaded_before_the_window_is_there() -> None:
     """A fresh interpreter: the frame of the window needs neither numbers nor plots nor the bench."""
     code = (
@@ -54,9 +61,7 @@ def test_nothing_heavy_is_loaded_before_the_window_is_there() -> None:
         "heavy = {'scipy', 'pyqtgraph', 'pint', 'workbench.ui.bench'}\n"
         "assert not heavy & set(sys.modules), heavy & set(sys.modules)\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=False
-    )
+    done = alone(code)
     assert done.returncode == 0, done.stderr
 
 
@@ -71,9 +76,7 @@ def test_the_program_ends_after_its_pool_has_come_to_rest() -> None:
         "pool.start(work); pool.start(lambda: done.append('not begun any more'))\n"
         "app.REST_MS = 60_000; assert app.come_to_rest(); print(done)\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=False
-    )
+    done = alone(code)
     assert done.returncode == 0, done.stderr
     assert done.stdout.strip() == str([sum(number % 7 for number in range(6_000_000))])
 
@@ -89,9 +92,7 @@ def test_a_job_that_never_ends_does_not_keep_the_program() -> None:
         "app.REST_MS = 50; print('said before')\n"
         "if not app.come_to_rest(): app.end_at_once(7)\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=False
-    )
+    done = alone(code)
     assert done.returncode == 7, done.stderr
     assert done.stdout == "said before\n"
 

@@ -8,15 +8,12 @@ from pathlib import Path
 from weakref import ref
 
 import pytest
-from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from tests.ui.editor.kitchen import OPEN
-from tests.ui.whole import Bench
+from tests.ui.whole import Bench, begun, swept_away
 from workbench.core.batch.commands import ConfirmSafe, EndBatch, ReadTemperature
 from workbench.testing import Maker
-from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.preferences import Preferences
 
 
@@ -28,27 +25,8 @@ def path(tmp_path: Path) -> Path:
 @pytest.fixture
 def bench(make_bench: Callable[[], Bench], path: Path) -> Bench:
     made = make_bench()
-    made.house.desk.create(path, made.house._starter)
-    made.house.model.open(OPEN)
-    made.house.batches.plan()
+    made.make_project(path)
     return made
-
-
-def begun(bench: Bench, qtbot: QtBot) -> SessionRunner:
-    bench.house.batches.make(False)
-    room = bench.house.batches.room
-    assert room is not None
-    assert room.page.preflight is not None
-    room.page.preflight.begin.click()
-    runner = room.page.runner
-    assert runner is not None
-    qtbot.waitUntil(lambda: room.running and not runner.conductor.pending)
-    return runner
-
-
-def swept_away(qapp: QApplication) -> None:
-    QCoreApplication.sendPostedEvents(None, int(QEvent.Type.DeferredDelete))
-    qapp.processEvents()
 
 
 def test_the_offer_to_go_on_takes_no_running_batch_off_the_bench(

@@ -10,19 +10,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QCoreApplication, QEvent, QObject
+from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from tests.ui.editor.kitchen import OPEN
-from tests.ui.whole import Bench
+from tests.ui.whole import Bench, begun, swept_away
 from workbench.core.batch.commands import EndBatch, WriteNote
 from workbench.core.trouble import Trouble
 from workbench.store import check, troubles
 from workbench.store.project import Project
 from workbench.store.writer import Answers
 from workbench.ui import project_desk
-from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.widgets.ask import Question
 
 
@@ -48,34 +47,14 @@ def path(tmp_path: Path) -> Path:
 @pytest.fixture
 def bench(make_bench: Callable[[], Bench], path: Path) -> Bench:
     made = make_bench()
-    made.house.desk.create(path, made.house._starter)
-    made.house.model.open(OPEN)
-    made.house.batches.plan()
+    made.make_project(path)
     return made
-
-
-def begun(bench: Bench, qtbot: QtBot) -> SessionRunner:
-    bench.house.batches.make(False)
-    room = bench.house.batches.room
-    assert room is not None
-    assert room.page.preflight is not None
-    room.page.preflight.begin.click()
-    runner = room.page.runner
-    assert runner is not None
-    qtbot.waitUntil(lambda: room.running and not runner.conductor.pending)
-    return runner
 
 
 def kinds(path: Path) -> list[str]:
     with Project.open(path, read_only=True) as project:
         (session,) = project.sessions()
         return [event.kind for event in project.events(session.id)]
-
-
-def swept_away(qapp: QApplication) -> None:
-    """What was put away is gone, as it is once the event loop runs again."""
-    QCoreApplication.sendPostedEvents(None, int(QEvent.Type.DeferredDelete))
-    qapp.processEvents()
 
 
 def test_entries_that_wait_for_a_slow_disk_are_written_though_the_window_closes(
@@ -91,6 +70,13 @@ def test_entries_that_wait_for_a_slow_disk_are_written_though_the_window_closes(
     disk.works.set()
     assert bench.house.desk.at_work.let_go(20)
     assert kinds(path)[before:] == ["noted", "noted", "noted"]
+
+
+def end_there(bench: Bench) -> None:
+    room = bench.house.batches.room
+    assert room is not None
+    assert room.page.resume is not None
+    room.page.resume.ended.emit(EndBatch("the wax ran out"))
 
 
 def interrupted(bench: Bench, make_bench: Callable[[], Bench], path: Path, qtbot: QtBot) -> Bench:
@@ -148,10 +134,7 @@ def test_a_batch_that_was_interrupted_and_is_ended_there_stays_ended(
     """Taken up and ended in one breath: the second is still to be written when its page has gone."""
     again = interrupted(bench, make_bench, path, qtbot)
     disk = SlowDisk(monkeypatch)
-    room = again.house.batches.room
-    assert room is not None
-    assert room.page.resume is not None
-    room.page.resume.ended.emit(EndBatch("the wax ran out"))
+    end_there(again)
     assert again.house.batches.room is None
     swept_away(qapp)
     disk.works.set()
@@ -172,15 +155,13 @@ def test_an_end_that_the_record_does_not_take_is_said_though_its_page_has_gone(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     again = interrupted(bench, make_bench, path, qtbot)
-    room, full = again.house.batches.room, troubles.disk_full(path)
+    full = troubles.disk_full(path)
 
     def append(*_given: object) -> int:
         raise full
 
     monkeypatch.setattr(Project, "append", append)
-    assert room is not None
-    assert room.page.resume is not None
-    room.page.resume.ended.emit(EndBatch("the wax ran out"))
+    end_there(again)
     swept_away(qapp)
     says = again.house.context.writer.sentence(full.says)
     qtbot.waitUntil(lambda: says in again.window.banner.words.text())

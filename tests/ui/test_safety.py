@@ -19,7 +19,7 @@ from pytestqt.qtbot import QtBot
 
 from tests.ui.conftest import NOW
 from tests.ui.editor.kitchen import OPEN
-from tests.ui.whole import Bench
+from tests.ui.whole import Bench, offers, said, started
 from workbench.core.batch.commands import EndBatch, WriteNote
 from workbench.core.batch.session import fold
 from workbench.core.recipe import change
@@ -43,20 +43,13 @@ def path(tmp_path: Path) -> Path:
 def bench(make_bench: Callable[[], Bench], path: Path) -> Bench:
     """A project with one saved recipe of four per cent."""
     made = make_bench()
-    made.house.desk.create(path, made.house._starter)
-    made.house.model.open(OPEN)
-    made.house.batches.plan()
+    made.make_project(path)
     assert made.house.recipes.save()
     return made
 
 
-def said(bench: Bench) -> str:
-    return "" if bench.window.banner.isHidden() else bench.window.banner.words.text()
-
-
 def press(bench: Bench, text: str) -> None:
-    buttons: list[Any] = bench.window.banner._actions
-    next(one for one in buttons if one.text() == text).click()
+    offers(bench)[text].click()
 
 
 def entry(bench: Bench, text: str) -> Any:
@@ -68,11 +61,7 @@ def sheet(bench: Bench, kind: type[Any]) -> Any:
 
 
 def start(bench: Bench, qtbot: QtBot) -> BatchRoom:
-    bench.house.batches.make(False)
-    room = bench.house.batches.room
-    assert room is not None
-    assert room.page.preflight is not None
-    room.page.preflight.begin.click()
+    room = started(bench)
     qtbot.waitUntil(lambda: room.running)
     return room
 

@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 
 from tests.ui.conftest import NOW
 from tests.ui.editor.kitchen import OPEN
-from tests.ui.whole import Bench
+from tests.ui.whole import Bench, begun, offers, said
 from workbench.core.batch.commands import WriteNote
 from workbench.core.recipe import change
 from workbench.core.recipe.model import Recipe
@@ -23,7 +23,6 @@ from workbench.store import backup, check, troubles
 from workbench.store.project import Project
 from workbench.store.untold import Untold
 from workbench.ui import project_desk
-from workbench.ui.bench.runner import SessionRunner
 from workbench.ui.keeping import farewell
 from workbench.ui.keeping.at_work import AtWork
 from workbench.ui.keeping.farewell import Farewell
@@ -54,9 +53,7 @@ def path(tmp_path: Path) -> Path:
 def bench(make_bench: Callable[[], Bench], path: Path) -> Bench:
     made = make_bench()
     keep_in(made, path)
-    made.house.desk.create(path, made.house._starter)
-    made.house.model.open(OPEN)
-    made.house.batches.plan()
+    made.make_project(path)
     assert made.house.recipes.save()
     return made
 
@@ -74,27 +71,6 @@ def opened(make_bench: Callable[[], Bench], path: Path) -> Bench:
     keep_in(made, path)
     assert made.window.open_path(path)
     return made
-
-
-def begun(bench: Bench, qtbot: QtBot) -> SessionRunner:
-    bench.house.batches.make(False)
-    room = bench.house.batches.room
-    assert room is not None
-    assert room.page.preflight is not None
-    room.page.preflight.begin.click()
-    runner = room.page.runner
-    assert runner is not None
-    qtbot.waitUntil(lambda: room.running and not runner.conductor.pending)
-    return runner
-
-
-def said(bench: Bench) -> str:
-    return "" if bench.window.banner.isHidden() else bench.window.banner.words.text()
-
-
-def offers(bench: Bench) -> dict[str, Any]:
-    buttons: list[Any] = bench.window.banner._actions
-    return {one.text(): one for one in buttons}
 
 
 # --- how long
