@@ -116,7 +116,7 @@ def clear_left(folder: Path) -> None:
     with contextlib.suppress(OSError):
         for path in list(folder.iterdir()):
             process = _made_by(path)
-            if process is not None and not _alive(process):
+            if process is not None and not alive(process):
                 with contextlib.suppress(OSError):
                     if stat.S_ISREG(path.lstat().st_mode):
                         path.unlink()
@@ -125,7 +125,7 @@ def clear_left(folder: Path) -> None:
 def under_way(path: Path) -> bool:
     """Whether it is a temporary file of a process that runs on this computer."""
     process = _made_by(path)
-    return process is not None and _alive(process)
+    return process is not None and alive(process)
 
 
 def _made_by(path: Path) -> int | None:
@@ -151,7 +151,8 @@ def _home() -> str:
     return hashlib.sha256("\n".join(told).encode()).hexdigest()[:12]
 
 
-def _alive(process: int) -> bool:
+def alive(process: int) -> bool:
+    """Whether a process of that number runs on this computer; True where that cannot be told."""
     if sys.platform == "win32":
         return True  # signal 0 is none there
     try:

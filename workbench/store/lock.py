@@ -28,6 +28,7 @@ from typing import IO
 
 from workbench.core.trouble import Trouble
 from workbench.core.wording import Said, say
+from workbench.store.files import alive
 
 _LOCKED_BYTE = 1 << 30  # far behind the text, so that the text can be read on Windows
 _LONGEST = 4_000
@@ -225,13 +226,7 @@ def _alive_here(owner: Owner | None) -> bool:
     """Whether the named process still runs on this computer."""
     if owner is None or owner.host != socket.gethostname() or owner.pid == os.getpid():
         return False
-    try:
-        os.kill(owner.pid, 0)
-    except ProcessLookupError:
-        return False
-    except PermissionError:
-        return True
-    return True
+    return alive(owner.pid)
 
 
 def _read_owner(file: IO[bytes]) -> Owner | None:

@@ -208,20 +208,15 @@ def _when(now: datetime) -> str:
     return f"{now:%Y-%m-%d %H:%M}"
 
 
-def _to_plain(text: object) -> object:
+def _to_plain(text: str) -> object:
     """A sentence as plain JSON, so that it can be said again in the language of the next window."""
-    if isinstance(text, Count):
-        return {"count": text.amount}
-    if not isinstance(text, Said):
-        return str(text)
-    values = {key: _to_plain(value) for key, value in text.values.items()}
-    return {"template": text.template, "one": text.one, "values": values}
+    from workbench.core.batch.words import saved  # brings the steps; not before it is wanted
+
+    return saved(text).model_dump(mode="json") if isinstance(text, Said) else text
 
 
-def _from_plain(plain: Any) -> Any:
-    if isinstance(plain, str):
-        return plain
-    if "count" in plain:
-        return Count(float(plain["count"]))
-    values = {key: _from_plain(value) for key, value in plain["values"].items()}
-    return Said(str(plain["template"]), values, str(plain["one"]))
+def _from_plain(plain: Any) -> str:
+    from workbench.core.batch.steps import SavedWords
+    from workbench.core.batch.words import said_again
+
+    return plain if isinstance(plain, str) else said_again(SavedWords.model_validate(plain))
