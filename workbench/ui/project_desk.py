@@ -286,17 +286,17 @@ class ProjectDesk(QObject):
             )
 
     def personal_words(self) -> tuple[PersonalWords, ...]:
-        project = self.project
-        found: list[PersonalWords] = []
-        if project is not None:
-            self._try(lambda: found.extend(project.personal_words()))
-        return tuple(found)
+        return self._held(Project.personal_words)
 
     def batches_made(self) -> tuple[SessionEntry, ...]:
+        return self._held(Project.sessions)
+
+    def _held(self, ask: Callable[[Project], tuple[Result, ...]]) -> tuple[Result, ...]:
+        """What the open project answers; nothing without one, or where its trouble is told."""
         project = self.project
-        found: list[SessionEntry] = []
+        found: list[Result] = []
         if project is not None:
-            self._try(lambda: found.extend(project.sessions()))
+            self._try(lambda: found.extend(ask(project)))
         return tuple(found)
 
     def erase(self, pieces: Sequence[PersonalWords], reason: str, done: Callable[[int], object]) -> None:
